@@ -1,0 +1,208 @@
+"""Settings, all from the environment; every variable has a default that works on a bare machine.
+
+README.md lists them. Embedded (the default): SQLite and no broker. Services: set
+DATABASE_URL and BROKER_URL.
+"""
+
+from datetime import timedelta
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import environ
+from csp.constants import NONCE, NONE, SELF
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+env = environ.FileAwareEnv()
+
+DATA_DIR = Path(env.str("DATA_DIR", default=str(BASE_DIR / "var")))
+DATA_DIR.mkdir(parents=True, exist_ok=True)
+
+DEBUG = env.bool("DEBUG", default=False)
+SITE_URL = env.str("SITE_URL", default="http://127.0.0.1:8000").rstrip("/")
+_site = urlsplit(SITE_URL)
+HTTPS = _site.scheme == "https"
+
+if "SECRET_KEY" in env or "SECRET_KEY_FILE" in env:
+    SECRET_KEY = env.str("SECRET_KEY")
+else:
+    from garden_site.secret_key import kept_secret_key
+
+    SECRET_KEY = kept_secret_key(DATA_DIR)
+SECRET_KEY_FALLBACKS = env.list("SECRET_KEY_FALLBACKS", default=[])
+
+ALLOWED_HOSTS = env.list(
+    "ALLOWED_HOSTS", default=sorted({_site.hostname or "", "localhost", "127.0.0.1", "[::1]"})
+)
+CSRF_TRUSTED_ORIGINS = env.list("CSRF_TRUSTED_ORIGINS", default=[SITE_URL])
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "csp",
+    "django_tables2",
+    "lifecycle",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+]
+
+ROOT_URLCONF = "garden_site.urls"
+WSGI_APPLICATION = "garden_site.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "csp.context_processors.nonce",
+                "lifecycle.web.context.site_wide",
+            ],
+        },
+    }
+]
+
+DATABASES = {"default": env.db("DATABASE_URL", default=f"sqlite:///{DATA_DIR / 'garden.sqlite3'}")}
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    # Without IMMEDIATE a read that turns into a write fails with "database is locked".
+    DATABASES["default"]["OPTIONS"] = {
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 20,
+        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
+    }
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTH_USER_MODEL = "lifecycle.Person"
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"django.contrib.auth.password_validation.{name}"}
+    for name in (
+        "UserAttributeSimilarityValidator",
+        "MinimumLengthValidator",
+        "CommonPasswordValidator",
+    )
+]
+LOGIN_URL = "sign-in"
+LOGIN_REDIRECT_URL = "home"
+LOGOUT_REDIRECT_URL = "sign-in"
+
+LANGUAGE_CODE = "en"
+USE_I18N = True
+USE_TZ = True
+# Instants are UTC; a garden's dates are local dates in its site's own zone.
+TIME_ZONE = "UTC"
+
+STATIC_URL = "static/"
+STATIC_ROOT = BASE_DIR / "staticfiles"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage",
+    },
+}
+DATA_UPLOAD_MAX_MEMORY_SIZE = 40 * 1024 * 1024
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 6000
+
+EMAIL_CONFIG = env.email_url("EMAIL_URL", default="consolemail://")
+vars().update(EMAIL_CONFIG)
+DEFAULT_FROM_EMAIL = env.str("EMAIL_FROM", default=f"garden@{_site.hostname}")
+EMAIL_TIMEOUT = 20
+
+SESSION_COOKIE_AGE = int(timedelta(days=90).total_seconds())
+SESSION_COOKIE_SECURE = HTTPS
+SESSION_COOKIE_SAMESITE = "Lax"
+CSRF_COOKIE_SECURE = HTTPS
+CSRF_COOKIE_HTTPONLY = True
+SECURE_SSL_REDIRECT = HTTPS and env.bool("SSL_REDIRECT", default=True)
+SECURE_HSTS_SECONDS = env.int("HSTS_SECONDS", default=31536000 if HTTPS else 0)
+SECURE_HSTS_INCLUDE_SUBDOMAINS = HTTPS
+SECURE_HSTS_PRELOAD = HTTPS
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+if env.bool("BEHIND_PROXY", default=False):
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "style-src": [SELF, NONCE],
+        "img-src": [SELF],
+        "font-src": [SELF],
+        "connect-src": [SELF],
+        "form-action": [SELF],
+        "base-uri": [NONE],
+        "frame-ancestors": [NONE],
+    }
+}
+
+DJANGO_TABLES2_TEMPLATE = "lifecycle/table.html"
+
+BROKER_URL = env.str("BROKER_URL", default="")
+CELERY_BROKER_URL = BROKER_URL or "memory://"
+CELERY_TASK_ALWAYS_EAGER = not BROKER_URL
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_TASK_SERIALIZER = "json"
+CELERY_ACCEPT_CONTENT = ["json"]
+CELERY_TIMEZONE = "UTC"
+CELERY_ENABLE_UTC = True
+CELERY_TASK_SOFT_TIME_LIMIT = 240
+CELERY_TASK_TIME_LIMIT = 300
+CELERY_TASK_PUBLISH_RETRY = False
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_WORKER_MAX_TASKS_PER_CHILD = 500
+CELERY_WORKER_ETA_TASK_LIMIT = 10
+CELERY_WORKER_HIJACK_ROOT_LOGGER = False
+CELERY_WORKER_SOFT_SHUTDOWN_TIMEOUT = 30
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+if BROKER_URL:
+    CELERY_BROKER_TRANSPORT_OPTIONS = {
+        "visibility_timeout": 3600,
+        "socket_timeout": 10,
+        "socket_connect_timeout": 5,
+        "socket_keepalive": True,
+        "health_check_interval": 25,
+        "global_keyprefix": "garden:",
+    }
+CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat-schedule")
+TICK_SECONDS = env.int("TICK_SECONDS", default=60)
+# Ticks that pile up while workers are down are worthless: each expires with its interval.
+CELERY_BEAT_SCHEDULE = {
+    name: {
+        "task": f"lifecycle.jobs.{name}",
+        "schedule": timedelta(seconds=seconds),
+        "options": {"expires": seconds},
+    }
+    for name, seconds in (
+        ("plan_tick", 5 * TICK_SECONDS),
+        ("remind_tick", 5 * TICK_SECONDS),
+        ("dispatch_tick", TICK_SECONDS),
+    )
+}
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"plain": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
+    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "plain"}},
+    "root": {"handlers": ["stderr"], "level": env.str("LOG_LEVEL", default="INFO")},
+}
