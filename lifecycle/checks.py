@@ -1,0 +1,38 @@
+"""System checks with ids of their own, run by ``manage.py check --deploy`` and at start."""
+
+from typing import Any
+from zoneinfo import available_timezones
+
+from django.conf import settings
+from django.core.checks import CheckMessage, Error, Warning, register
+
+
+@register()
+def time_is_utc(**_: Any) -> list[CheckMessage]:
+    """Instants must be UTC: garden dates come from each site's own zone."""
+    if settings.TIME_ZONE != "UTC" or not settings.USE_TZ:
+        return [Error("TIME_ZONE must be UTC and USE_TZ true.", id="lifecycle.E001")]
+    return []
+
+
+@register()
+def zones_are_there(**_: Any) -> list[CheckMessage]:
+    """The zone rules must be installed."""
+    if not available_timezones():
+        return [Error("No time zone rules found.", hint="Install tzdata.", id="lifecycle.E002")]
+    return []
+
+
+@register(deploy=True)
+def eager_needs_sqlite(**_: Any) -> list[CheckMessage]:
+    """Ticks without a broker beside a shared server are rarely meant."""
+    engine = settings.DATABASES["default"]["ENGINE"]
+    if engine.endswith("postgresql") and settings.CELERY_TASK_ALWAYS_EAGER:
+        return [
+            Warning(
+                "PostgreSQL is set and BROKER_URL is not: ticks run inside beat.",
+                hint="Set BROKER_URL to the Redis server.",
+                id="lifecycle.W001",
+            )
+        ]
+    return []

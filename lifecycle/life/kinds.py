@@ -1,0 +1,411 @@
+"""The entry kinds: what can be written in the record, when, and what it does to the phase.
+
+One row a kind. ``leads_to`` maps each phase in which the kind may be logged to the phase
+after it, so a kind that is missing from a phase cannot be logged there; where the answer
+depends on the choice made, ``leads_by_choice`` goes first. ``roof`` narrows the phases of
+a cropping plant: hardening begins from under a roof, lifting starts in the open. A kind
+with ``begins`` is the first entry of a life and may be logged only once.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from lifecycle.life.phases import OUTSIDE, PHASE_LABELS, PLANT_PHASES, Phase, Route
+
+
+class Kind(StrEnum):
+    """What happened."""
+
+    # a sowing
+    PLANNED = "planned"
+    SOWN = "sown"
+    EMERGED = "emerged"
+    POTTED_UP = "potted_up"
+    # the beginning of a plant
+    RAISED = "raised"
+    INHERITED = "inherited"
+    STRUCK_CUTTING = "struck_cutting"
+    SPLIT_OFF = "split_off"
+    # moves through life
+    HARDENING = "hardening"
+    PLANTED_OUT = "planted_out"
+    FIRST_GROWTH = "first_growth"
+    FIRST_FLOWER = "first_flower"
+    PICKED = "picked"
+    LIFTED = "lifted"
+    CUT_BACK = "cut_back"
+    WINTER_QUARTERS = "winter_quarters"
+    GONE_TO_REST = "gone_to_rest"
+    WOKEN = "woken"
+    # care that leaves the phase alone
+    WATERED = "watered"
+    FED = "fed"
+    PEST_CHECK = "pest_check"
+    WINTER_CHECK = "winter_check"
+    REVIEWED = "reviewed"
+    COVERED = "covered"
+    UNCOVERED = "uncovered"
+    MOVED = "moved"
+    HANDED_OVER = "handed_over"
+    SPLIT = "split"
+    CUTTING_TAKEN = "cutting_taken"
+    SEED_SAVED = "seed_saved"
+    DAMAGE = "damage"
+    NOTE = "note"
+    ENDED = "ended"
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A quantity an entry may carry: what it counts, its unit and its bounds."""
+
+    label: str
+    unit: str
+    low: float
+    high: float
+    whole: bool = False
+    required: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class KindRule:
+    """Everything the record needs to know of one entry kind."""
+
+    kind: Kind
+    label: str
+    subject: str  # "sowing" or "plant"
+    leads_to: dict[Phase, Phase]
+    begins: bool = False
+    quantity: Quantity | None = None
+    choices: dict[str, str] = field(default_factory=dict)
+    choice_label: str = ""
+    leads_by_choice: dict[str, dict[Phase, Phase]] = field(default_factory=dict)
+    needs_place: bool = False
+    roof: bool | None = None  # True: only under a roof; False: only in the open
+    by_hand: bool = True  # False: written only together with another act
+
+
+def _same(phases: Iterable[Phase]) -> dict[Phase, Phase]:
+    return {phase: phase for phase in phases}
+
+
+_STANDS = {phase.value: PHASE_LABELS[phase] for phase in PLANT_PHASES}
+_ALIVE = _same(PLANT_PHASES)
+_ANY = _same((*PLANT_PHASES, Phase.ENDED))
+_UNDER_ROOF_OR_OUT = _same((*OUTSIDE, Phase.RESTING, Phase.WAKING))
+
+ON_ONE_LABEL = Quantity("Plants on one label", "count", 1, 2, whole=True, required=True)
+FRUIT = Quantity("Weight picked", "g", 0, 50_000)
+LITRES = Quantity("Water", "litre", 0.01, 200)
+HEIGHT = Quantity("Height left", "cm", 1, 300)
+
+_RULES = [
+    KindRule(Kind.PLANNED, "Planned", "sowing", {}, begins=True, by_hand=False),
+    KindRule(
+        Kind.SOWN,
+        "Sown",
+        "sowing",
+        {Phase.PLANNED: Phase.SOWN},
+        begins=True,
+        quantity=Quantity("Seeds sown", "count", 1, 10_000, whole=True, required=True),
+    ),
+    KindRule(
+        Kind.EMERGED,
+        "Emerged",
+        "sowing",
+        {Phase.SOWN: Phase.SEEDLING, Phase.SEEDLING: Phase.SEEDLING},
+        quantity=Quantity("Seedlings up, in all", "count", 1, 10_000, whole=True, required=True),
+    ),
+    KindRule(
+        Kind.POTTED_UP,
+        "Potted up",
+        "sowing",
+        {Phase.SOWN: Phase.SEEDLING, Phase.SEEDLING: Phase.SEEDLING},
+        quantity=Quantity("Seedlings potted up", "count", 1, 200, whole=True, required=True),
+        by_hand=False,
+    ),
+    KindRule(
+        Kind.RAISED,
+        "Potted up from a sowing",
+        "plant",
+        {},
+        begins=True,
+        quantity=ON_ONE_LABEL,
+        by_hand=False,
+    ),
+    KindRule(
+        Kind.INHERITED,
+        "Taken over, history unknown",
+        "plant",
+        {},
+        begins=True,
+        quantity=ON_ONE_LABEL,
+        choices=_STANDS,
+        choice_label="Where it stands now",
+        by_hand=False,
+    ),
+    KindRule(
+        Kind.STRUCK_CUTTING,
+        "Struck as a cutting",
+        "plant",
+        {},
+        begins=True,
+        quantity=ON_ONE_LABEL,
+        by_hand=False,
+    ),
+    KindRule(
+        Kind.SPLIT_OFF,
+        "Split off from a pair",
+        "plant",
+        {},
+        begins=True,
+        quantity=ON_ONE_LABEL,
+        choices=_STANDS,
+        choice_label="Where it stands now",
+        by_hand=False,
+    ),
+    KindRule(
+        Kind.HARDENING,
+        "Hardening off begun",
+        "plant",
+        {
+            Phase.SEEDLING: Phase.HARDENING,
+            Phase.WAKING: Phase.HARDENING,
+            Phase.GROWING: Phase.HARDENING,
+            Phase.BEARING: Phase.HARDENING,
+        },
+        roof=True,
+    ),
+    KindRule(
+        Kind.PLANTED_OUT,
+        "Planted out",
+        "plant",
+        {
+            Phase.SEEDLING: Phase.ESTABLISHING,
+            Phase.HARDENING: Phase.ESTABLISHING,
+            Phase.WAKING: Phase.ESTABLISHING,
+            Phase.GROWING: Phase.ESTABLISHING,
+            Phase.BEARING: Phase.ESTABLISHING,
+        },
+        needs_place=True,
+        roof=True,
+    ),
+    KindRule(
+        Kind.FIRST_GROWTH,
+        "First growth",
+        "plant",
+        {
+            Phase.RESTING: Phase.WAKING,
+            Phase.WAKING: Phase.WAKING,
+            Phase.ESTABLISHING: Phase.GROWING,
+            Phase.GROWING: Phase.GROWING,
+        },
+    ),
+    KindRule(
+        Kind.FIRST_FLOWER,
+        "First flower",
+        "plant",
+        {
+            Phase.SEEDLING: Phase.SEEDLING,
+            Phase.HARDENING: Phase.HARDENING,
+            Phase.ESTABLISHING: Phase.GROWING,
+            Phase.GROWING: Phase.GROWING,
+            Phase.WAKING: Phase.WAKING,
+        },
+    ),
+    KindRule(
+        Kind.PICKED,
+        "Picked",
+        "plant",
+        {
+            Phase.ESTABLISHING: Phase.BEARING,
+            Phase.GROWING: Phase.BEARING,
+            Phase.BEARING: Phase.BEARING,
+            Phase.WAKING: Phase.WAKING,
+        },
+        quantity=FRUIT,
+    ),
+    KindRule(
+        Kind.LIFTED,
+        "Lifted",
+        "plant",
+        _same((*sorted(OUTSIDE), Phase.RESTING, Phase.WAKING)),
+        roof=False,
+    ),
+    KindRule(
+        Kind.CUT_BACK,
+        "Cut back",
+        "plant",
+        {
+            Phase.ESTABLISHING: Phase.ESTABLISHING,
+            Phase.GROWING: Phase.GROWING,
+            Phase.BEARING: Phase.GROWING,
+            Phase.RESTING: Phase.RESTING,
+            Phase.WAKING: Phase.WAKING,
+        },
+        quantity=HEIGHT,
+    ),
+    KindRule(
+        Kind.WINTER_QUARTERS,
+        "Into winter quarters",
+        "plant",
+        {
+            Phase.ESTABLISHING: Phase.RESTING,
+            Phase.GROWING: Phase.RESTING,
+            Phase.BEARING: Phase.RESTING,
+            Phase.RESTING: Phase.RESTING,
+            Phase.SEEDLING: Phase.SEEDLING,
+        },
+        choices={
+            Route.RESTING.value: "To rest, cool",
+            Route.GROWING_ON.value: "To grow on, bright",
+        },
+        choice_label="How it spends the winter",
+        leads_by_choice={
+            Route.GROWING_ON.value: {
+                Phase.ESTABLISHING: Phase.GROWING,
+                Phase.GROWING: Phase.GROWING,
+                Phase.BEARING: Phase.BEARING,
+                Phase.SEEDLING: Phase.SEEDLING,
+            },
+        },
+        needs_place=True,
+    ),
+    KindRule(
+        Kind.GONE_TO_REST,
+        "Gone to rest where it stands",
+        "plant",
+        {
+            Phase.ESTABLISHING: Phase.RESTING,
+            Phase.GROWING: Phase.RESTING,
+            Phase.BEARING: Phase.RESTING,
+        },
+        roof=False,
+    ),
+    KindRule(Kind.WOKEN, "Woken", "plant", {Phase.RESTING: Phase.WAKING}),
+    KindRule(Kind.WATERED, "Watered", "plant", _ALIVE, quantity=LITRES),
+    KindRule(
+        Kind.FED,
+        "Fed",
+        "plant",
+        {**_ALIVE, Phase.ESTABLISHING: Phase.GROWING},
+        quantity=Quantity("Feed given", "g", 0.1, 5000),
+    ),
+    KindRule(
+        Kind.PEST_CHECK,
+        "Checked for pests",
+        "plant",
+        _ALIVE,
+        choices={"clean": "Clean", "treated": "Found and treated", "heavy": "Heavy, do not keep"},
+        choice_label="What was found",
+    ),
+    KindRule(
+        Kind.WINTER_CHECK,
+        "Winter check",
+        "plant",
+        _UNDER_ROOF_OR_OUT,
+        choices={
+            "sound": "Sound",
+            "soft": "Soft or damaged",
+            "not_found": "Not found",
+        },
+        choice_label="What was found",
+    ),
+    KindRule(
+        Kind.REVIEWED,
+        "Keep or let go decided",
+        "plant",
+        _ALIVE,
+        choices={
+            Route.IN_GROUND.value: "Keep, in the ground",
+            Route.RESTING.value: "Keep, lift and rest",
+            Route.GROWING_ON.value: "Keep, lift and grow on",
+            Route.CUTTING.value: "Keep as a cutting",
+            Route.LET_GO.value: "Let go, seed kept",
+        },
+        choice_label="Decision",
+    ),
+    KindRule(Kind.COVERED, "Covered", "plant", _ALIVE),
+    KindRule(Kind.UNCOVERED, "Uncovered", "plant", _ALIVE),
+    KindRule(Kind.MOVED, "Moved", "plant", _ALIVE, needs_place=True),
+    KindRule(Kind.HANDED_OVER, "Handed over", "plant", _ALIVE, by_hand=False),
+    KindRule(Kind.SPLIT, "Pair split", "plant", _ALIVE, by_hand=False),
+    KindRule(Kind.CUTTING_TAKEN, "Cutting taken", "plant", _ALIVE, by_hand=False),
+    KindRule(
+        Kind.SEED_SAVED,
+        "Seed saved",
+        "plant",
+        _ALIVE,
+        quantity=Quantity("Seeds kept", "count", 1, 100_000, whole=True),
+        by_hand=False,
+    ),
+    KindRule(
+        Kind.DAMAGE,
+        "Damage",
+        "plant",
+        _ALIVE,
+        choices={
+            "frost": "Frost",
+            "cold": "Cold shock",
+            "heat": "Heat or scald",
+            "pest": "Pest",
+            "disease": "Disease",
+            "animal": "Animal",
+            "other": "Other",
+        },
+        choice_label="What did it",
+    ),
+    KindRule(Kind.NOTE, "Note", "plant", _ANY),
+    KindRule(
+        Kind.ENDED,
+        "Ended",
+        "plant",
+        dict.fromkeys(PLANT_PHASES, Phase.ENDED),
+        choices={"died": "Died", "removed": "Removed", "given_away": "Given away"},
+        choice_label="How it ended",
+    ),
+]
+
+RULES: dict[Kind, KindRule] = {rule.kind: rule for rule in _RULES}
+
+SOWING_NOTE_KINDS: frozenset[Kind] = frozenset({Kind.NOTE, Kind.ENDED, Kind.WATERED, Kind.MOVED})
+"""Plant kinds that a sowing's record takes as well."""
+
+
+def rule_for(kind: Kind, subject: str) -> KindRule:
+    """Return the rule of ``kind`` for a ``"sowing"`` or a ``"plant"``.
+
+    Raises KeyError when the kind does not belong to that subject.
+    """
+    rule = RULES[kind]
+    if rule.subject == subject:
+        return rule
+    if subject == "sowing" and kind in SOWING_NOTE_KINDS:
+        return _SOWING_RULES[kind]
+    raise KeyError(kind)
+
+
+_SOWING_ALIVE = _same((Phase.SOWN, Phase.SEEDLING))
+_SOWING_RULES = {
+    Kind.NOTE: KindRule(
+        Kind.NOTE,
+        "Note",
+        "sowing",
+        _same((Phase.PLANNED, Phase.SOWN, Phase.SEEDLING, Phase.ENDED)),
+    ),
+    Kind.WATERED: KindRule(Kind.WATERED, "Watered", "sowing", _SOWING_ALIVE, quantity=LITRES),
+    Kind.MOVED: KindRule(Kind.MOVED, "Moved", "sowing", _SOWING_ALIVE, needs_place=True),
+    Kind.ENDED: KindRule(
+        Kind.ENDED,
+        "Ended",
+        "sowing",
+        dict.fromkeys((Phase.PLANNED, Phase.SOWN, Phase.SEEDLING), Phase.ENDED),
+        choices={
+            "done": "All potted up",
+            "failed": "Failed",
+            "removed": "Given up",
+        },
+        choice_label="How it ended",
+    ),
+}

@@ -1,0 +1,68 @@
+"""People sign in by e-mail address."""
+
+from typing import Any
+
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.db import models
+from django.db.models.functions import Lower
+
+
+class PersonManager(BaseUserManager["Person"]):
+    """Makes people; e-mail addresses are kept in lower case."""
+
+    def create_user(self, email: str, password: str | None = None, **fields: Any) -> "Person":
+        """Make one person. Raises ValueError without an address."""
+        if not email:
+            raise ValueError("A person needs an e-mail address.")
+        person = self.model(email=email.strip().lower(), **fields)
+        person.set_password(password)
+        person.save(using=self._db)
+        return person
+
+    def get_by_natural_key(self, username: str | None) -> "Person":
+        """Find by address whatever its case."""
+        return self.get(email=(username or "").strip().lower())
+
+
+class Person(AbstractBaseUser):
+    """A person; what they may do in a garden is in their membership."""
+
+    class Temperature(models.TextChoices):
+        """Unit in which temperatures are shown."""
+
+        CELSIUS = "C", "Degrees Celsius (°C)"
+        FAHRENHEIT = "F", "Degrees Fahrenheit (°F)"
+
+    class Length(models.TextChoices):
+        """Unit in which short lengths and weights are shown."""
+
+        METRIC = "cm", "Centimetres and grams"
+        INCHES = "in", "Inches and ounces"
+
+    email = models.EmailField("e-mail address", max_length=254, unique=True)
+    name = models.CharField("name", max_length=100)
+    temperature = models.CharField(max_length=1, choices=Temperature, default=Temperature.CELSIUS)
+    length = models.CharField(max_length=2, choices=Length, default=Length.METRIC)
+    wants_email = models.BooleanField("send me e-mail when work falls due", default=True)
+    is_active = models.BooleanField(default=True)
+    joined_at = models.DateTimeField(auto_now_add=True)
+
+    objects = PersonManager()
+
+    USERNAME_FIELD = "email"
+    EMAIL_FIELD = "email"
+    REQUIRED_FIELDS = ["name"]
+
+    class Meta:
+        constraints = [models.UniqueConstraint(Lower("email"), name="person_email_any_case")]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_full_name(self) -> str:
+        """Return the name as the person gave it."""
+        return self.name
+
+    def get_short_name(self) -> str:
+        """Return the name as the person gave it."""
+        return self.name

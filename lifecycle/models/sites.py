@@ -1,0 +1,88 @@
+"""A site is a piece of ground with its own weather; places are where plants stand."""
+
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+
+from lifecycle.models.scoping import GardenRow
+
+
+class Site(GardenRow):
+    """A piece of ground; its dates are local dates in its own time zone."""
+
+    garden = models.ForeignKey("lifecycle.Garden", on_delete=models.PROTECT, related_name="sites")
+    name = models.CharField(max_length=80)
+    latitude = models.FloatField(validators=[MinValueValidator(-66), MaxValueValidator(72)])
+    longitude = models.FloatField(
+        null=True, blank=True, validators=[MinValueValidator(-180), MaxValueValidator(180)]
+    )
+    time_zone = models.CharField(max_length=64)
+    year_starts_in = models.PositiveSmallIntegerField(
+        "growing year starts in month", validators=[MinValueValidator(1), MaxValueValidator(12)]
+    )
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["garden", "name"], name="site_name_once"),
+            models.CheckConstraint(
+                condition=Q(year_starts_in__range=(1, 12)), name="site_year_month"
+            ),
+            models.CheckConstraint(condition=Q(latitude__range=(-66, 72)), name="site_latitude"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def southern(self) -> bool:
+        """Whether the site lies south of the equator."""
+        return self.latitude < 0
+
+    def local_day(self, now: datetime) -> date:
+        """Return the site's own date at the instant ``now``."""
+        return now.astimezone(ZoneInfo(self.time_zone)).date()
+
+
+class PlaceKind(models.TextChoices):
+    """What kind of place; a roof decides what the record allows there."""
+
+    BED = "bed", "Bed"
+    BENCH = "bench", "Bench or pots in the open"
+    NURSERY = "nursery", "Raising bench under cover"
+    QUARTERS = "quarters", "Winter quarters"
+
+    @property
+    def sheltered(self) -> bool:
+        """Whether plants there have a roof over them."""
+        return self in (PlaceKind.NURSERY, PlaceKind.QUARTERS)
+
+
+class Place(GardenRow):
+    """A bed, a bench, a raising bench or winter quarters at a site."""
+
+    site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="places")
+    name = models.CharField(max_length=60)
+    kind = models.CharField(max_length=8, choices=PlaceKind)
+    position = models.PositiveSmallIntegerField("walking order", default=1)
+    temperature_c = models.FloatField(
+        null=True, blank=True, validators=[MinValueValidator(-10), MaxValueValidator(45)]
+    )
+    bright = models.BooleanField("bright enough to grow on", default=False)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["site", "name"], name="place_name_once"),
+            models.CheckConstraint(condition=Q(kind__in=PlaceKind.values), name="place_kind_known"),
+        ]
+        ordering = ["position", "name", "pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def sheltered(self) -> bool:
+        """Whether plants here have a roof over them."""
+        return PlaceKind(self.kind).sheltered
