@@ -1,0 +1,212 @@
+"""One growing season at a site: the windows that its anchors give, as dates.
+
+A season is named by the growing year in which planting out falls best. It runs from the
+waking of kept plants to the end of the winter that closes it.
+"""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import lru_cache
+
+from lifecycle.care.site_dates import MonthDay, SiteDates
+from lifecycle.care.steps import Window, ahead_of, around
+from lifecycle.handbook import days, fact
+from lifecycle.life.growing_year import growing_year_of, growing_year_start
+
+OVERDUE = 45
+"""Days after its latest day for which a missed spring step still stands in the plan."""
+
+
+@dataclass(frozen=True, slots=True)
+class Season:
+    """The windows of one season. ``lift`` is None where nights are mild all year."""
+
+    year: int
+    starts: date
+    plant_out: Window
+    plant_out_reason: str
+    plant_out_source: str
+    lift: Window | None
+    lift_reason: str
+    first_freeze_risk: date | None
+    spring_freeze_middle: date | None
+    spring_freeze_risk: date | None
+    feeding_ends_in_ground: date | None
+
+    @property
+    def autumn(self) -> Window:
+        """The lifting window, or where nothing is lifted the end of the growing year."""
+        if self.lift is not None:
+            return self.lift
+        return around(self.plant_out.best + timedelta(330), 30, 20)
+
+
+def date_on_or_after(day: MonthDay, start: date) -> date:
+    """Return the first date on or after ``start`` that falls on ``day``."""
+    for year in (start.year, start.year + 1):
+        candidate = _date(year, day)
+        if candidate >= start:
+            return candidate
+    raise AssertionError("a day of the year falls in one of two years")
+
+
+def date_before(day: MonthDay, end: date) -> date:
+    """Return the last date before ``end`` that falls on ``day``."""
+    for year in (end.year, end.year - 1):
+        candidate = _date(year, day)
+        if candidate < end:
+            return candidate
+    raise AssertionError("a day of the year falls in one of two years")
+
+
+@lru_cache(maxsize=512)
+def season(dates: SiteDates, year: int) -> Season:
+    """Return the season of growing year ``year``."""
+    plant_out, reason, source = _plant_out(dates, growing_year_start(year, dates.year_starts_in))
+    best = plant_out.best
+    risk = date_on_or_after(dates.first_freeze_risk, best) if dates.first_freeze_risk else None
+    lift, lift_reason = _lift(dates, best, risk)
+    return Season(
+        year=year,
+        starts=plant_out.earliest - timedelta(days("wake.before_plant_out_max")),
+        plant_out=plant_out,
+        plant_out_reason=reason,
+        plant_out_source=source,
+        lift=lift,
+        lift_reason=lift_reason,
+        first_freeze_risk=risk,
+        spring_freeze_middle=_spring(dates.last_freeze_middle, best),
+        spring_freeze_risk=_spring(dates.last_freeze_risk, best),
+        feeding_ends_in_ground=_feeding_end(dates, best),
+    )
+
+
+def season_at(dates: SiteDates, day: date) -> Season:
+    """Return the season running on ``day``: the last one that has started."""
+    year = growing_year_of(day, dates.year_starts_in) + 1
+    while season(dates, year).starts > day:
+        year -= 1
+    return season(dates, year)
+
+
+def next_planting(dates: SiteDates, after: date, today: date) -> Season:
+    """Return the season in which a plant under a roof since ``after`` goes out.
+
+    A window missed by more than ``OVERDUE`` days is left for the next season's.
+    """
+    current = season_at(dates, after)
+    while current.plant_out.best <= after or current.plant_out.latest + timedelta(OVERDUE) < today:
+        current = season(dates, current.year + 1)
+    return current
+
+
+def _date(year: int, day: MonthDay) -> date:
+    try:
+        return date(year, *day)
+    except ValueError:  # 29 February in a common year
+        return date(year, 2, 28)
+
+
+def _spring(day: MonthDay | None, best: date) -> date | None:
+    """Return the end of the winter before planting out, looked for up to 90 days after it."""
+    return None if day is None else date_before(day, best + timedelta(90))
+
+
+def _plant_out(dates: SiteDates, start: date) -> tuple[Window, str, str]:
+    ready, allowed = fact("plant_out.ready_night"), fact("plant_out.allowed_night")
+    late = days("plant_out.late_after")
+    if dates.always_warm:
+        return _plant_out_warm(dates, start)
+    mild = _first(dates.mild_from, start)
+    if dates.warm_from is not None:
+        best = date_on_or_after(dates.warm_from, start)
+        if mild is None or mild > best:
+            mild = best - timedelta(days("typed.mild_before_warm"))
+        freeze = _spring(dates.last_freeze_risk, best)
+        if freeze is not None and freeze > best:
+            best = freeze
+        reason = (
+            f"Night lows here average {{{ready.si:.2f} C}} from {{{best}}} "
+            f"and {{{allowed.si:.2f} C}} from {{{mild}}}. Peppers are chilled below that."
+        )
+        return Window(mild, best, best + timedelta(late)), reason, ready.source
+    if mild is not None or dates.always_mild:
+        earliest = mild or start + timedelta(120)
+        best = earliest + timedelta(14)
+        reason = (
+            f"Night lows here never average {{{ready.si:.2f} C}}. They average "
+            f"{{{allowed.si:.2f} C}} from {{{earliest}}}: plant out with a cover at hand."
+        )
+        return Window(earliest, best, best + timedelta(late)), reason, allowed.source
+    middle = date_on_or_after((1, 1) if dates.southern else (7, 1), start)
+    reason = (
+        f"Night lows here never average {{{allowed.si:.2f} C}}: "
+        "grow peppers under cover, and set them out only for the warmest weeks."
+    )
+    return around(middle, 14, late), reason, allowed.source
+
+
+def _plant_out_warm(dates: SiteDates, start: date) -> tuple[Window, str, str]:
+    hot = fact("warm_site.too_hot_night")
+    early, late = days("warm_site.plant_early"), days("warm_site.plant_late")
+    if dates.hot_until is not None:
+        best = date_on_or_after(dates.hot_until, start)
+        reason = (
+            f"Night lows here stay above {{{fact('plant_out.ready_night').si:.2f} C}} all year. "
+            f"Nights are too hot to set fruit, above {{{hot.si:.2f} C}}, until {{{best}}}."
+        )
+        return around(best, early, late), reason, hot.source
+    best = date_on_or_after((3, 1) if dates.southern else (9, 1), start)
+    reason = (
+        f"Night lows here stay above {{{fact('plant_out.ready_night').si:.2f} C}} all year: "
+        "any month will do, and the end of summer gives the longest season."
+    )
+    return around(best, early, late), reason, "practice"
+
+
+def _first(day: MonthDay | None, start: date) -> date | None:
+    return None if day is None else date_on_or_after(day, start)
+
+
+def _lift(dates: SiteDates, best_out: date, risk: date | None) -> tuple[Window | None, str]:
+    if dates.mild_until is None:
+        if dates.always_mild or dates.always_warm:
+            return None, "Nights are mild here all year: nothing needs lifting."
+        best = risk - timedelta(7) if risk else best_out + timedelta(75)
+    else:
+        best = date_on_or_after(dates.mild_until, best_out)
+    latest = best + timedelta(days("lift.latest_after"))
+    if risk is not None:
+        latest = min(latest, risk - timedelta(1))
+    best = min(best, latest)
+    earliest = best - timedelta(days("lift.earliest_before"))
+    night = fact("lift.night")
+    reason = f"Night lows here average less than {{{night.si:.2f} C}} after {{{best}}}."
+    if risk is not None:
+        reason += f" One year in ten has a freeze by {{{risk}}}."
+    return Window(earliest, best, latest), reason
+
+
+def _feeding_end(dates: SiteDates, best_out: date) -> date | None:
+    if not dates.frosty:
+        return None
+    month, day = divmod(int(fact("feed.stop_in_ground").value), 100)
+    if dates.southern:
+        month, day = 2, 28
+    return date_on_or_after((month, day), best_out)
+
+
+def waking(plant_out: Window) -> Window:
+    """Return the window to wake resting plants, one to two months ahead of planting out."""
+    return ahead_of(
+        plant_out.best,
+        days("wake.before_plant_out_max"),
+        days("wake.before_plant_out"),
+        days("wake.before_plant_out_min"),
+    )
+
+
+def hardening(plant_out: Window) -> Window:
+    """Return the window to begin hardening off."""
+    two_weeks = days("harden.before_plant_out")
+    return ahead_of(plant_out.best, two_weeks, two_weeks, days("harden.before_plant_out_min"))
