@@ -1,0 +1,47 @@
+"""One table: what each role may do. Outsiders learn nothing: for them there is no garden."""
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404
+
+from lifecycle.models import Membership, Person, Role
+
+_READ = frozenset({"garden.read"})
+_DO = _READ | {"entry.log", "entry.strike_own", "plant.add", "task.do", "weather.type"}
+_LEAD = _DO | {"entry.strike_any", "place.add", "task.assign", "site.edit", "weather.add"}
+
+ROLE_ACTIONS: dict[str, frozenset[str]] = {
+    Role.MEMBER: _DO,
+    Role.COORDINATOR: _LEAD,
+    Role.COMMITTEE: _READ,
+    Role.OWNER: _LEAD | {"garden.edit"},
+}
+
+
+def can(member: Membership, action: str) -> bool:
+    """Return whether ``member`` may do ``action`` in their garden today."""
+    return member.left_on is None and action in ROLE_ACTIONS.get(member.role, frozenset())
+
+
+def require(member: Membership, action: str) -> None:
+    """Raise PermissionDenied with a sentence unless ``member`` may do ``action``."""
+    if not can(member, action):
+        raise PermissionDenied(
+            f"Your role here is {Role(member.role).label.lower()}, which does not include this. "
+            "Ask a coordinator of the garden."
+        )
+
+
+def membership_or_404(person: Person, slug: str) -> Membership:
+    """Return the person's membership of the garden at ``slug``.
+
+    Raises Http404 for a garden that does not exist and for one they do not belong to:
+    the two answers are the same.
+    """
+    member = (
+        Membership.objects.filter(garden__slug=slug, person=person, left_on__isnull=True)
+        .select_related("garden", "person")
+        .first()
+    )
+    if member is None:
+        raise Http404("There is no such garden, or you do not belong to it.")
+    return member

@@ -1,0 +1,1 @@
+"""The only code that writes: one verb a function, each in one transaction."""

@@ -1,0 +1,178 @@
+"""Log, strike and correct entries."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import transaction
+
+from lifecycle.life.kinds import Kind
+from lifecycle.models import Entry, Membership, Place, Strike
+from lifecycle.models.plants import Projection
+from lifecycle.permissions import can, require
+from lifecycle.records import ledger
+from lifecycle.records.drafts import Draft, check_draft, check_holder
+from lifecycle.records.refusal import Refused
+from lifecycle.records.tasks import close_done_by, reopen_done_by
+
+
+@dataclass(frozen=True, slots=True)
+class Logged:
+    """The entry as written; ``created`` is False when the same draft had come before."""
+
+    entry: Entry
+    created: bool
+
+
+def site_of(place_id: int | None, fallback: int) -> int:
+    """Return the site of a place, or ``fallback`` when there is no place."""
+    if place_id is None:
+        return fallback
+    return Place.objects.values_list("site_id", flat=True).get(pk=place_id)
+
+
+def log(actor: Membership, record: Projection, draft: Draft, *, now: datetime) -> Logged:
+    """Write one entry of ``record`` and refresh its projection.
+
+    The same ``draft.uuid`` twice makes one entry. Raises Refused when the entry cannot
+    follow or is out of bounds, PermissionDenied when the actor may not log here.
+    """
+    require(actor, "entry.log")
+    _same_garden(actor, record)
+    with transaction.atomic():
+        record = ledger.lock(record)
+        before = Entry.objects.filter(uuid=draft.uuid).first()
+        if before is not None:
+            return Logged(_same_entry(before, record, draft), False)
+        today = record.site.local_day(now)
+        check_draft(draft, ledger.subject_of(record), record.garden_id, today)
+        if draft.holder is not None:
+            check_holder(draft.holder, record.garden_id)
+        entry = append(record, draft, actor=actor, now=now)
+    return Logged(entry, True)
+
+
+def append(record: Projection, draft: Draft, *, actor: Membership, now: datetime) -> Entry:
+    """Add a checked draft to a locked record, inside the caller's transaction."""
+    facts = ledger.standing_facts(record)
+    new = ledger.as_fact(draft, now)
+    life = ledger.fold_or_refuse(ledger.subject_of(record), [*facts, new], "This entry")
+    [entry] = ledger.write_entries(record, [draft], by=actor.person, now=now)
+    ledger.project(record, life, [*facts, new], site_of(life.place, record.site_id))
+    close_done_by(record, entry, by=actor.person, now=now)
+    return entry
+
+
+def log_for_several(
+    actor: Membership, drafts: Sequence[tuple[Projection, Draft]], *, now: datetime
+) -> list[Logged]:
+    """Log one draft for each of several records: all of them, or none.
+
+    Raises Refused naming the record that cannot take it.
+    """
+    with transaction.atomic():
+        logged = []
+        for record, draft in drafts:
+            try:
+                logged.append(log(actor, record, draft, now=now))
+            except Refused as problem:
+                raise Refused(f"{record}: {problem}", problem.field) from None
+    return logged
+
+
+def strike(actor: Membership, entry: Entry, reason: str, *, now: datetime) -> Strike:
+    """Draw a line through ``entry`` and refold. The entry stays readable for ever.
+
+    Striking twice is one strike. Raises Refused when later entries need it.
+    """
+    _may_strike(actor, entry)
+    with transaction.atomic():
+        record = ledger.lock(_record_of(entry))
+        before = Strike.objects.filter(entry=entry).first()
+        if before is not None:
+            return before
+        _refuse_paired(entry)
+        facts = [fact for fact in ledger.standing_facts(record) if fact.id != entry.pk]
+        life = ledger.fold_or_refuse(ledger.subject_of(record), facts, "Striking this entry")
+        line = _draw(actor, entry, reason, now)
+        ledger.project(record, life, facts, site_of(life.place, record.site_id))
+        reopen_done_by(entry, now=now)
+    return line
+
+
+def correct(actor: Membership, entry: Entry, draft: Draft, reason: str, *, now: datetime) -> Entry:
+    """Strike ``entry`` and write ``draft`` in its stead, in one step.
+
+    On the same day the replacement keeps the struck entry's position. Raises Refused when
+    the replacement cannot stand there, or when the entry was struck before.
+    """
+    _may_strike(actor, entry)
+    with transaction.atomic():
+        record = ledger.lock(_record_of(entry))
+        before = Entry.objects.filter(uuid=draft.uuid).first()
+        if before is not None:
+            return _same_entry(before, record, draft)
+        if Strike.objects.filter(entry=entry).exists():
+            raise Refused(
+                "This entry was already struck through. Correct the one that replaced it."
+            )
+        _refuse_paired(entry)
+        subject = ledger.subject_of(record)
+        check_draft(draft, subject, record.garden_id, record.site.local_day(now))
+        stands_at = entry.stands_at if draft.happened_on == entry.happened_on else now
+        rest = [fact for fact in ledger.standing_facts(record) if fact.id != entry.pk]
+        facts = [*rest, ledger.as_fact(draft, stands_at)]
+        life = ledger.fold_or_refuse(subject, facts, "This correction")
+        _draw(actor, entry, reason, now)
+        [new] = ledger.write_entries(
+            record, [draft], by=actor.person, now=now, stands_at=stands_at, replaces=entry
+        )
+        ledger.project(record, life, facts, site_of(life.place, record.site_id))
+        reopen_done_by(entry, now=now)
+        close_done_by(record, new, by=actor.person, now=now)
+    return new
+
+
+_PAIRED = {Kind.POTTED_UP, Kind.SPLIT, Kind.CUTTING_TAKEN, Kind.SEED_SAVED}
+
+
+def _refuse_paired(entry: Entry) -> None:
+    if Kind(entry.kind) in _PAIRED:
+        raise Refused(
+            "This entry made other records (plants or a seed lot) and cannot be struck alone. "
+            "End the plant that should not exist, and add a note here."
+        )
+
+
+def _draw(actor: Membership, entry: Entry, reason: str, now: datetime) -> Strike:
+    if len(reason) > 200:
+        raise Refused(f"The reason has {len(reason)} characters; keep it to 200.", "reason")
+    return Strike.objects.create(
+        garden_id=entry.garden_id, entry=entry, by=actor.person, at=now, reason=reason
+    )
+
+
+def _may_strike(actor: Membership, entry: Entry) -> None:
+    if entry.garden_id != actor.garden_id:
+        raise Refused("That entry does not belong to this garden.")
+    own = entry.by_id == actor.person_id and can(actor, "entry.strike_own")
+    if not own:
+        require(actor, "entry.strike_any")
+
+
+def _record_of(entry: Entry) -> Projection:
+    record = entry.plant or entry.sowing
+    assert record is not None
+    return record
+
+
+def _same_garden(actor: Membership, record: Projection) -> None:
+    if record.garden_id != actor.garden_id:
+        raise Refused("That record does not belong to this garden.")
+
+
+def _same_entry(before: Entry, record: Projection, draft: Draft) -> Entry:
+    same = _record_of(before) == record and before.kind == draft.kind
+    if not same:
+        raise Refused("This form was already used for another entry. Load the page again.")
+    return before

@@ -1,0 +1,134 @@
+"""Keep a site's daily record, typed dates and the next seven nights."""
+
+import gzip
+from collections.abc import Sequence
+from datetime import date, datetime, timedelta
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from lifecycle.agronomy.daily_record import RecordError, Units
+from lifecycle.agronomy.record_reader import read_daily_record
+from lifecycle.agronomy.site_climate import summarise
+from lifecycle.models import Membership, SevenNightLows, Site, TypedClimate, WeatherRecord
+from lifecycle.permissions import require
+from lifecycle.records.refusal import Refused
+
+LARGEST = 30 * 1024 * 1024
+
+
+def add_record(
+    actor: Membership,
+    site: Site,
+    *,
+    name: str,
+    data: bytes,
+    units: Units | None,
+    now: datetime,
+    invented: bool = False,
+) -> WeatherRecord:
+    """Read a daily record, compute the site's climate from it and put it in use.
+
+    The bytes are kept as they came. Raises Refused with the reader's sentence.
+    """
+    require(actor, "weather.add")
+    _own(actor, site)
+    if len(data) > LARGEST:
+        raise Refused("The file is larger than 30 MB. Send one station, or a shorter span.", "file")
+    try:
+        record = read_daily_record(data, units=units, latitude=site.latitude)
+        climate = summarise(record, latitude=site.latitude).as_stored()
+    except RecordError as problem:
+        raise Refused(str(problem), "file") from None
+    packed = data if data[:2] == b"\x1f\x8b" else gzip.compress(data, mtime=0)
+    with transaction.atomic():
+        Site.objects.select_for_update().get(pk=site.pk)
+        WeatherRecord.objects.filter(site=site, in_use=True).update(in_use=False)
+        return WeatherRecord.objects.create(
+            garden_id=site.garden_id,
+            site=site,
+            name=" ".join(name.replace("\x00", " ").split())[:120] or "Daily record",
+            source_gz=packed,
+            climate=climate,
+            invented=invented,
+            added_at=now,
+            added_by=actor.person,
+        )
+
+
+def type_climate(
+    actor: Membership,
+    site: Site,
+    *,
+    half_zone: str,
+    zone_source: str,
+    last_freeze: str,
+    first_freeze: str,
+    warm_from: str,
+    cool_from: str,
+) -> TypedClimate:
+    """Set the typed dates of a site, each as MM-DD or empty."""
+    require(actor, "weather.add")
+    _own(actor, site)
+    typed = TypedClimate.objects.filter(site=site).first() or TypedClimate(
+        garden_id=site.garden_id, site=site
+    )
+    typed.half_zone = half_zone.strip().lower()
+    typed.zone_source = zone_source.strip()
+    for field, value in (
+        ("last_freeze", last_freeze),
+        ("first_freeze", first_freeze),
+        ("warm_from", warm_from),
+        ("cool_from", cool_from),
+    ):
+        setattr(typed, field, _month_day(value.strip(), field))
+    try:
+        typed.full_clean(exclude=["garden"])
+    except ValidationError as problem:
+        field, sentences = next(iter(problem.message_dict.items()))
+        raise Refused(" ".join(sentences), field) from None
+    typed.save()
+    return typed
+
+
+def type_seven_nights(
+    actor: Membership, site: Site, *, first_night: date, lows_c: Sequence[float]
+) -> SevenNightLows:
+    """Set the lows expected for the next seven nights, in C."""
+    require(actor, "weather.type")
+    _own(actor, site)
+    if len(lows_c) != 7:
+        raise Refused(f"Give seven nights, not {len(lows_c)}.", "lows")
+    for index, low in enumerate(lows_c):
+        if not -60 <= low <= 45:
+            night = first_night + timedelta(index)
+            raise Refused(
+                f"{low:.0f} °C for the night of {night:%-d %B} cannot be. Check the unit.", "lows"
+            )
+    nights, _ = SevenNightLows.objects.update_or_create(
+        site=site,
+        defaults={
+            "garden_id": site.garden_id,
+            "first_night": first_night,
+            "lows_c": [round(low, 2) for low in lows_c],
+            "typed_by": actor.person,
+        },
+    )
+    return nights
+
+
+def _own(actor: Membership, site: Site) -> None:
+    if site.garden_id != actor.garden_id:
+        raise Refused("That site does not belong to this garden.")
+
+
+def _month_day(value: str, field: str) -> str:
+    if not value:
+        return ""
+    try:
+        date.fromisoformat(f"2000-{value}")
+    except ValueError:
+        raise Refused(
+            f"“{value[:20]}” is not a day of the year. Give MM-DD, such as 05-12.", field
+        ) from None
+    return value
