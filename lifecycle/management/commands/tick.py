@@ -1,0 +1,39 @@
+"""Run the ticks once, for cron and for debugging."""
+
+from argparse import ArgumentParser
+from datetime import UTC, datetime
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+
+from lifecycle.reminders.ticks import TICKS
+
+
+class Command(BaseCommand):
+    """``manage.py tick`` runs all three; name some to run only those."""
+
+    help = "Refresh the work list, announce what is due, send messages."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Take the ticks' names and an instant to work for."""
+        parser.add_argument("names", nargs="*", choices=[[], *TICKS], help="plan, remind, dispatch")
+        parser.add_argument("--at", help="work for this instant, such as 2026-05-12T07:00+00:00")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Run the ticks in order and say what each did."""
+        now = _moment(options["at"])
+        for name in options["names"] or TICKS:
+            self.stdout.write(f"{name}: {TICKS[name](now=now)}")
+
+
+def _moment(text: str | None) -> datetime:
+    if text is None:
+        return timezone.now()
+    try:
+        moment = datetime.fromisoformat(text)
+    except ValueError:
+        raise CommandError(
+            f"“{text}” is not an instant. Give one such as 2026-05-12T07:00+00:00."
+        ) from None
+    return moment if moment.tzinfo else moment.replace(tzinfo=UTC)

@@ -1,0 +1,1 @@
+"""From steps to tasks and messages: refresh the work list, announce, deliver."""

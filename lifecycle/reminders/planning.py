@@ -1,0 +1,122 @@
+"""Load what the rules need, and ask them: the climate in use, a life so far, its plan."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from lifecycle.agronomy.climate_summary import ClimateSummary
+from lifecycle.care.plan import plan
+from lifecycle.care.raising import Nights
+from lifecycle.care.site_dates import SiteDates, from_report, typed
+from lifecycle.care.steps import Step
+from lifecycle.life.fold import Life, fold
+from lifecycle.models import Place, SevenNightLows, Site, TypedClimate, WeatherRecord
+from lifecycle.models.plants import Projection
+from lifecycle.records import ledger
+
+LOOK_AHEAD_DAYS = 30
+
+
+@dataclass(frozen=True, slots=True)
+class ClimateInUse:
+    """The dates a site is planned by, the sentence that says whence, and what else exists."""
+
+    basis: str
+    dates: SiteDates | None
+    summary: ClimateSummary | None
+    record: WeatherRecord | None
+    typed: TypedClimate | None
+    nights: Nights | None
+
+
+def climate_of(site: Site) -> ClimateInUse:
+    """Return the climate in use: a firm record, else typed dates, else a shorter record."""
+    record = WeatherRecord.objects.filter(site=site, in_use=True).defer("source_gz").first()
+    typed_row = TypedClimate.objects.filter(site=site).first()
+    nights = SevenNightLows.objects.filter(site=site).first()
+    summary = ClimateSummary.from_stored(record.climate) if record else None
+    computed = _computed(site, summary) if summary else None
+    by_hand = _typed(site, typed_row) if typed_row else None
+    status = summary.zone.status if summary else ""
+    if computed is not None and status == "firm":
+        basis, dates = "computed from the site's daily record", computed
+    elif by_hand is not None:
+        basis, dates = "typed in by a member", by_hand
+    elif computed is not None:
+        basis, dates = f"computed from a short daily record ({status})", computed
+    else:
+        basis, dates = "not known yet", None
+    return ClimateInUse(
+        basis,
+        dates,
+        summary,
+        record,
+        typed_row,
+        Nights(nights.first_night, tuple(nights.lows_c)) if nights else None,
+    )
+
+
+def life_of(record: Projection) -> Life:
+    """Return the fold of a record's standing entries."""
+    life = fold(ledger.subject_of(record), ledger.standing_facts(record))
+    assert life is not None
+    return life
+
+
+def plan_for(record: Projection, now: datetime) -> list[Step]:
+    """Return everything the plan says of one record, by best day."""
+    climate = climate_of(record.site)
+    if climate.dates is None:
+        return []
+    bench = record.place.temperature_c if record.place else None
+    return steps_of(record, life_of(record), climate, record.site.local_day(now), bench, None)
+
+
+def steps_of(
+    record: Projection,
+    life: Life,
+    climate: ClimateInUse,
+    today: date,
+    bench_c: float | None,
+    until: date | None,
+) -> list[Step]:
+    """Return the steps of a life under a climate; none where no climate is known."""
+    if climate.dates is None:
+        return []
+    return plan(
+        life,
+        record.variety.species,
+        climate.dates,
+        today,
+        bench_c=bench_c,
+        nights=climate.nights,
+        until=until,
+    )
+
+
+def bench_temperatures(records: Iterable[Projection]) -> dict[int, float]:
+    """Return the temperatures stated for the places of these records, by place."""
+    places = {record.place_id for record in records if record.place_id}
+    rows = Place.objects.filter(pk__in=places).values_list("pk", "temperature_c")
+    return {pk: stated for pk, stated in rows if stated is not None}
+
+
+def _computed(site: Site, summary: ClimateSummary) -> SiteDates | None:
+    report = summary.as_report()
+    if report["zone"]["mean_extreme_min_c"] is None or summary.curve_c[0] is None:
+        return None
+    return from_report(
+        report, summary.curve_c, southern=site.southern, year_starts_in=site.year_starts_in
+    )
+
+
+def _typed(site: Site, row: TypedClimate) -> SiteDates | None:
+    return typed(
+        half_zone=row.half_zone,
+        last_freeze=row.last_freeze,
+        first_freeze=row.first_freeze,
+        warm_from=row.warm_from,
+        cool_from=row.cool_from,
+        southern=site.southern,
+        year_starts_in=site.year_starts_in,
+    )

@@ -1,0 +1,217 @@
+"""Refresh the work list: steps that came within the look-ahead become tasks.
+
+A function of the database and ``now``: running it twice, in parallel or a day late gives
+the same tasks, because a task carries its step's identity as a unique key.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+
+from django.db import transaction
+from django.db.models import Q
+
+from lifecycle.care.steps import Step
+from lifecycle.life.fold import fold
+from lifecycle.life.phases import Phase
+from lifecycle.models import Plant, Site, Sowing, Task
+from lifecycle.models.plants import Projection
+from lifecycle.records import ledger
+from lifecycle.reminders.planning import (
+    LOOK_AHEAD_DAYS,
+    ClimateInUse,
+    bench_temperatures,
+    climate_of,
+    steps_of,
+)
+
+BATCH = 500
+Identity = tuple[int, str, int, int]
+
+
+@dataclass(slots=True)
+class Changes:
+    """What one refresh does to the tasks of a batch."""
+
+    new: list[Task] = field(default_factory=list)
+    moved: list[Task] = field(default_factory=list)
+    withdrawn: list[Task] = field(default_factory=list)
+
+
+def plan_all(*, now: datetime) -> int:
+    """Plan every living record that changed or was not planned on its site's day yet.
+
+    Returns how many were planned.
+    """
+    planned = 0
+    for site in Site.objects.order_by("pk"):
+        planned += refresh_site(site, now=now, only_due=True)
+    return planned
+
+
+def refresh_site(site: Site, *, now: datetime, only_due: bool = False) -> int:
+    """Plan the living records of one site; returns how many."""
+    today = site.local_day(now)
+    climate = climate_of(site)
+    due = Q(planned_on__isnull=True) | Q(planned_on__lt=today)
+    ended_unplanned = Q(phase=Phase.ENDED, planned_on__isnull=True)
+    planned = 0
+    for table in (Sowing, Plant):
+        rows = table.objects.filter(site=site)
+        rows = rows.filter((due & ~Q(phase=Phase.ENDED)) | ended_unplanned) if only_due else rows
+        ids = list(rows.order_by("pk").values_list("pk", flat=True))
+        for start in range(0, len(ids), BATCH):
+            batch = list(
+                table.objects.filter(pk__in=ids[start : start + BATCH]).select_related("variety")
+            )
+            _refresh_batch(batch, climate, today, now)
+            planned += len(batch)
+    return planned
+
+
+def refresh(records: Iterable[Projection], *, now: datetime) -> None:
+    """Plan these records anew, after something was written about them."""
+    by_site: dict[tuple[int, type[Projection]], list[Projection]] = {}
+    for record in records:
+        fresh = type(record)._default_manager.select_related("variety", "site").get(pk=record.pk)
+        by_site.setdefault((fresh.site_id, type(record)), []).append(fresh)
+    for group in by_site.values():
+        site = group[0].site
+        _refresh_batch(group, climate_of(site), site.local_day(now), now)
+
+
+def _refresh_batch(
+    records: Sequence[Projection], climate: ClimateInUse, today: date, now: datetime
+) -> None:
+    if not records:
+        return
+    subject = ledger.subject_of(records[0])
+    facts = ledger.facts_by_record(subject, [record.pk for record in records])
+    benches = bench_temperatures(records) if subject == "sowing" else {}
+    until = today + timedelta(LOOK_AHEAD_DAYS)
+    wanted: dict[Identity, tuple[Projection, Step]] = {}
+    ended: dict[int, date] = {}
+    for record in records:
+        life = fold(subject, facts.get(record.pk, []))
+        assert life is not None
+        if life.ended_on is not None:
+            ended[record.pk] = life.ended_on
+        bench = benches.get(record.place_id) if record.place_id else None
+        for step in steps_of(record, life, climate, today, bench, until):
+            if not step.waits_for:
+                wanted[(record.pk, *step.identity)] = (record, step)
+    with transaction.atomic():
+        tasks = {
+            _identity(task, subject): task
+            for task in Task.objects.filter(**{f"{subject}__in": [r.pk for r in records]})
+        }
+        _write(_compare(wanted, tasks, ended, today, now), today)
+        for record in records:
+            type(record)._default_manager.filter(pk=record.pk, version=record.version).update(
+                planned_on=today
+            )
+
+
+def _identity(task: Task, subject: str) -> Identity:
+    owner = task.sowing_id if subject == "sowing" else task.plant_id
+    assert owner is not None
+    return (owner, task.kind, task.growing_year, task.number)
+
+
+def _compare(
+    wanted: dict[Identity, tuple[Projection, Step]],
+    tasks: dict[Identity, Task],
+    ended: dict[int, date],
+    today: date,
+    now: datetime,
+) -> Changes:
+    changes = Changes()
+    for identity, (record, step) in wanted.items():
+        task = tasks.get(identity)
+        if task is None:
+            changes.new.append(_new_task(record, step, now))
+        elif task.state == Task.State.WITHDRAWN:
+            task.state, task.closed_at, task.closed_why = Task.State.OPEN, None, ""
+            _set_window(task, record, step)
+            changes.moved.append(task)
+        elif task.state == Task.State.OPEN and _differs(task, record, step):
+            if task.best != step.window.best:
+                task.moved_from, task.moved_on = task.best, today
+            _set_window(task, record, step)
+            changes.moved.append(task)
+    for identity, task in tasks.items():
+        if task.state == Task.State.OPEN and identity not in wanted:
+            task.state, task.closed_at = Task.State.WITHDRAWN, now
+            task.closed_why = _why_withdrawn(task, ended.get(identity[0]), today)
+            changes.withdrawn.append(task)
+    return changes
+
+
+def _write(changes: Changes, today: date) -> None:
+    # Another worker may have planned the same record: its row is the same, so ours may be dropped.
+    Task.objects.bulk_create(changes.new, ignore_conflicts=True, batch_size=BATCH)
+    Task.objects.bulk_update(
+        changes.moved,
+        [
+            "site",
+            "earliest",
+            "best",
+            "latest",
+            "counts_from",
+            "reason",
+            "source",
+            "state",
+            "closed_at",
+            "closed_why",
+            "moved_from",
+            "moved_on",
+        ],
+        batch_size=BATCH,
+    )
+    for task in changes.withdrawn:
+        Task.objects.filter(pk=task.pk, state=Task.State.OPEN).update(
+            state=task.state, closed_at=task.closed_at, closed_why=task.closed_why
+        )
+
+
+def _new_task(record: Projection, step: Step, now: datetime) -> Task:
+    task = Task(
+        garden_id=record.garden_id,
+        kind=step.kind,
+        growing_year=step.growing_year,
+        number=step.number,
+        made_at=now,
+        plant=record if isinstance(record, Plant) else None,
+        sowing=record if isinstance(record, Sowing) else None,
+    )
+    _set_window(task, record, step)
+    return task
+
+
+def _set_window(task: Task, record: Projection, step: Step) -> None:
+    task.site_id = record.site_id
+    task.earliest = step.window.earliest
+    task.best = step.window.best
+    task.latest = step.window.latest
+    task.counts_from = step.counts_from
+    task.reason = step.reason
+    task.source = step.source
+
+
+def _differs(task: Task, record: Projection, step: Step) -> bool:
+    return (task.site_id, task.earliest, task.best, task.latest, task.counts_from, task.reason) != (
+        record.site_id,
+        step.window.earliest,
+        step.window.best,
+        step.window.latest,
+        step.counts_from,
+        step.reason,
+    )
+
+
+def _why_withdrawn(task: Task, ended_on: date | None, today: date) -> str:
+    if ended_on is not None:
+        return f"The record ended on {ended_on:%-d %B %Y}."
+    if task.latest < today:
+        return f"Its window closed on {task.latest:%-d %B %Y} and the plan has moved on."
+    return "The plan changed and no longer has this step."
