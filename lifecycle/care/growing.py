@@ -2,6 +2,7 @@
 
 from datetime import date, timedelta
 
+from lifecycle.care.outlook import Outlook
 from lifecycle.care.seasons import Season
 from lifecycle.care.steps import Step, Window, ahead_of
 from lifecycle.handbook import days
@@ -13,7 +14,14 @@ MOST_FEEDS = 40
 
 
 def feeds(
-    life: Life, current: Season, out_on: date, *, newly_out: bool, ends: date | None, waits_for: str
+    life: Life,
+    current: Season,
+    out_on: date,
+    outlook: Outlook,
+    *,
+    newly_out: bool,
+    ends: date | None,
+    waits_for: str,
 ) -> list[Step]:
     """Return the feeds of one season: the first, then one every three weeks until ``ends``.
 
@@ -21,26 +29,62 @@ def feeds(
     feeding may resume. ``ends`` None: no end but the next season.
     """
     this_season = [day for day in life.dates.get(Kind.FED, []) if day >= current.starts]
-    given = [day for day in this_season if day >= out_on]
-    every = days("feed.every")
+    given = [day for day in this_season if day >= _first_out(life, current, out_on)]
     last_day = ends or current.plant_out.best + timedelta(350)
+    if given:
+        last = max(given[-1], out_on)
+        return _series(current, len(this_season) + 1, last, out_on, outlook, last_day, waits_for)
+    window = _first_window(out_on, newly_out)
+    if window.best > last_day:
+        return []
+    first = _first(current, window, out_on, newly_out, waits_for)
+    last = max(window.best, outlook.today)
+    number, waits = len(this_season) + 2, waits_for or "first_feed"
+    return [first, *_series(current, number, last, out_on, outlook, last_day, waits)]
+
+
+def feeds_inside(
+    life: Life, winter: Season, inside_since: date, outlook: Outlook, *, ends: date
+) -> list[Step]:
+    """Return the feeds of a plant that grows on indoors: the series of its season goes on."""
+    this_season = [day for day in life.dates.get(Kind.FED, []) if day >= winter.starts]
+    last = max(this_season[-1:] + [inside_since - timedelta(days("feed.every") - 7)])
+    return _series(winter, len(this_season) + 1, last, winter.starts, outlook, ends, "")
+
+
+def feeding_resumes(life: Life, current: Season, *, frosty: bool) -> date:
+    """Return the day from which a plant that stood out all winter is fed again."""
+    if frosty:
+        return current.spring_freeze_risk or current.plant_out.earliest
+    fed = life.since(Kind.FED, current.starts - timedelta(days("feed.every")))
+    if fed is None or fed >= current.starts:
+        return current.starts
+    return fed + timedelta(days("feed.every"))
+
+
+def _first_out(life: Life, current: Season, out_on: date) -> date:
+    """Return the first planting out of a season, however often it was moved since."""
+    planted = [day for day in life.dates.get(Kind.PLANTED_OUT, []) if day >= current.starts]
+    return min([out_on, *planted[:1]])
+
+
+def _series(
+    current: Season,
+    number: int,
+    last: date,
+    counts_from: date,
+    outlook: Outlook,
+    ends: date,
+    waits: str,
+) -> list[Step]:
+    """Return feeds from ``last`` on; after one that is overdue the next counts from today."""
     steps: list[Step] = []
-    if not given:
-        window = _first_window(out_on, newly_out)
-        if window.best > last_day:
-            return []
-        steps.append(_first(current, window, out_on, newly_out, waits_for))
-        last = window.best
-    else:
-        last = given[-1]
-    number = len(this_season) + (1 if given else 2)
     while len(steps) < MOST_FEEDS:
-        best = last + timedelta(every)
-        if best > last_day:
+        best = last + timedelta(days("feed.every"))
+        if best > ends or not outlook.reaches(best):
             break
-        waits = waits_for or ("first_feed" if not given else "")
-        steps.append(_next(current, number, best, last, out_on, waits if not steps else "feed"))
-        last, number = best, number + 1
+        steps.append(_next(current, number, best, last, counts_from, "feed" if steps else waits))
+        last, number = max(best, outlook.today), number + 1
     return steps
 
 

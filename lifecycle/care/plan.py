@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from lifecycle.care import growing, raising, wintering
-from lifecycle.care.raising import Nights
+from lifecycle.care.outlook import Nights, Outlook
 from lifecycle.care.seasons import OVERDUE, Season, next_planting, season, season_at
 from lifecycle.care.site_dates import SiteDates
 from lifecycle.care.steps import Step, Window
@@ -19,6 +19,11 @@ from lifecycle.life.phases import Phase, Route
 
 ROUTINE = frozenset({"feed", "winter_water", "winter_check"})
 """Steps of a series. One that nobody did stays due until it is done or its season ends."""
+
+PATIENT = frozenset({"winter_quarters", "wake", "harden_again"})
+"""Steps that the rest of the year waits for: they stay until they are done."""
+
+LIFTED = frozenset({Route.RESTING, Route.GROWING_ON})
 
 
 def plan(
@@ -40,14 +45,15 @@ def plan(
     crop = CROPS[species]
     if not life.alive:
         return []
+    outlook = Outlook(dates, today, nights, until, bench_c)
     if life.subject == "sowing":
-        steps = raising.plan_sowing(life, crop, dates, today, bench_c)
+        steps = raising.plan_sowing(life, crop, outlook)
     else:
-        steps = _plan_plant(life, dates, today, nights)
+        steps = _plan_plant(life, outlook)
     steps = [
         replace(step, source=SOURCES[step.source])
         for step in steps
-        if (until is None or step.window.earliest <= until) and not _past(step, today)
+        if outlook.reaches(step.window.earliest) and not _past(step, today)
     ]
     return sorted(steps, key=lambda step: (step.window.best, step.kind, step.number))
 
@@ -70,24 +76,25 @@ def usual_route(dates: SiteDates) -> Route:
 
 
 def _past(step: Step, today: date) -> bool:
-    return step.kind not in ROUTINE and step.window.latest + timedelta(OVERDUE) < today
+    stays = step.kind in ROUTINE or step.kind in PATIENT
+    return not stays and step.window.latest + timedelta(OVERDUE) < today
 
 
-def _plan_plant(life: Life, dates: SiteDates, today: date, nights: Nights | None) -> list[Step]:
+def _plan_plant(life: Life, outlook: Outlook) -> list[Step]:
     waiting_inside = life.under_roof or life.phase in (Phase.SEEDLING, Phase.HARDENING)
     if waiting_inside:
-        return _from_inside(life, dates, today, nights)
+        return _from_inside(life, outlook)
     if life.lifted_on is not None:
-        current = season_at(dates, life.lifted_on)
-        return _autumn(life, current, dates, _lifted_route(life), today, nights)
-    return _outside(life, dates, today, nights)
+        current = season_at(outlook.dates, life.lifted_on)
+        return _autumn(life, current, _lifted_route(life), outlook)
+    return _outside(life, outlook)
 
 
 def _lifted_route(life: Life) -> Route:
     return Route.GROWING_ON if life.route is Route.GROWING_ON else Route.RESTING
 
 
-def _from_inside(life: Life, dates: SiteDates, today: date, nights: Nights | None) -> list[Step]:
+def _from_inside(life: Life, outlook: Outlook) -> list[Step]:
     """Plan a plant under a roof: winter care, waking, hardening, planting, then its summer."""
     inside_since = life.quarters_on or life.lifted_on or life.began_on
     kept = life.times_planted_out > 0 or life.phase in (
@@ -96,12 +103,12 @@ def _from_inside(life: Life, dates: SiteDates, today: date, nights: Nights | Non
         Phase.GROWING,
         Phase.BEARING,
     )
-    after = inside_since if kept else _day_before_window(life, dates)
-    coming = next_planting(dates, after, today)
+    after = inside_since if kept else _day_before_window(life, outlook.dates)
+    coming = next_planting(outlook.dates, after, outlook.today)
     steps: list[Step] = []
     waits = ""
     if kept and life.phase in (Phase.RESTING, Phase.GROWING, Phase.BEARING):
-        steps += _indoor(life, dates, inside_since, coming)
+        steps += _indoor(life, inside_since, coming, outlook)
     if life.phase is Phase.RESTING:
         steps.append(wintering.wake(coming, inside_since, ""))
         waits = "wake"
@@ -110,25 +117,30 @@ def _from_inside(life: Life, dates: SiteDates, today: date, nights: Nights | Non
     elif life.phase is not Phase.HARDENING:
         steps.append(wintering.harden_again(coming, inside_since, waits))
     kind = "replant" if kept or life.times_planted_out else "plant_out"
-    steps.append(raising.planting(kind, coming, inside_since, today, nights, waits))
-    return steps + _summer(life, coming, coming.plant_out.best, dates, True, kind)
+    steps.append(raising.planting(kind, coming, inside_since, outlook, waits))
+    if not outlook.reaches(coming.plant_out.best):
+        return steps
+    return steps + _summer_to_come(life, coming, kind, outlook)
 
 
-def _indoor(life: Life, dates: SiteDates, inside_since: date, coming: Season) -> list[Step]:
+def _indoor(life: Life, inside_since: date, coming: Season, outlook: Outlook) -> list[Step]:
     """Plan watering and checks, and for a plant just brought in the cutback still to do."""
     route = Route.RESTING if life.phase is Phase.RESTING else Route.GROWING_ON
-    winter = season_at(dates, inside_since)
-    if route is Route.RESTING:
-        ends = coming.plant_out.best - timedelta(days("wake.before_plant_out_min"))
-    else:
-        ends = coming.plant_out.best - timedelta(days("harden.before_plant_out"))
-    steps = wintering.indoor_care(life, winter, inside_since, route, ends, "")
+    winter = season_at(outlook.dates, inside_since)
+    ends = _indoors_until(coming, route)
+    steps = wintering.indoor_care(life, winter, inside_since, route, outlook, ends=ends, waits="")
     if route is Route.GROWING_ON:
-        steps += growing.feeds(life, winter, inside_since, newly_out=False, ends=ends, waits_for="")
+        steps += growing.feeds_inside(life, winter, inside_since, outlook, ends=ends)
     lifted = life.lifted_on
     if lifted is not None and life.since(Kind.CUT_BACK, lifted - timedelta(7)) is None:
         steps.append(wintering.cut_back_lifted(winter, lifted, route, ""))
     return steps
+
+
+def _indoors_until(coming: Season, route: Route) -> date:
+    """Return the day on which winter care ends: resting plants wake, others begin to harden."""
+    key = "wake.before_plant_out_min" if route is Route.RESTING else "harden.before_plant_out"
+    return coming.plant_out.best - timedelta(days(key))
 
 
 def _day_before_window(life: Life, dates: SiteDates) -> date:
@@ -139,19 +151,18 @@ def _day_before_window(life: Life, dates: SiteDates) -> date:
     return life.began_on
 
 
-def _outside(life: Life, dates: SiteDates, today: date, nights: Nights | None) -> list[Step]:
+def _outside(life: Life, outlook: Outlook) -> list[Step]:
     """Plan a plant that stands where it crops, through its summer and its winter."""
-    current = season_at(dates, today)
+    dates = outlook.dates
+    current = season_at(dates, outlook.today)
     out_on = life.planted_out_on or life.began_on
     if out_on >= current.starts:
-        return _summer(
-            life, current, out_on, dates, life.planted_out_on is not None, "", today, nights
-        )
-    if _still_last_season(life, current, dates, today):
-        current = season(dates, current.year - 1)
-        return _summer(life, current, out_on, dates, out_on >= current.starts, "", today, nights)
-    resumes = current.spring_freeze_risk or current.plant_out.earliest
-    steps = _summer(life, current, resumes, dates, False, "", today, nights)
+        return _summer(life, current, out_on, life.planted_out_on is not None, outlook)
+    if _still_last_season(life, current, dates, outlook.today):
+        last = season(dates, current.year - 1)
+        return _summer(life, last, out_on, out_on >= last.starts, outlook)
+    resumes = growing.feeding_resumes(life, current, frosty=dates.frosty)
+    steps = _summer(life, current, resumes, False, outlook)
     spring_cut = wintering.cut_back_in_ground(life, current, dates) if dates.frosty else None
     return steps if spring_cut is None else [*steps, spring_cut]
 
@@ -160,34 +171,49 @@ def _still_last_season(life: Life, current: Season, dates: SiteDates, today: dat
     """Whether a plant that should have been lifted still stands out, soon after the turn."""
     last = season(dates, current.year - 1)
     route = growing.decided_route(life, last, keeps_in_ground=dates.keeps_in_ground)
-    lifts = route in (Route.RESTING, Route.GROWING_ON) and last.lift is not None
-    return lifts and last.lift is not None and today <= last.lift.latest + timedelta(OVERDUE)
+    return route in LIFTED and last.lift is not None and not _too_late_to_lift(last, today)
+
+
+def _too_late_to_lift(current: Season, today: date) -> bool:
+    return current.lift is not None and current.lift.latest + timedelta(OVERDUE) < today
 
 
 def _summer(
-    life: Life,
-    current: Season,
-    out_on: date,
-    dates: SiteDates,
-    newly_out: bool,
-    waits: str,
-    today: date | None = None,
-    nights: Nights | None = None,
+    life: Life, current: Season, out_on: date, newly_out: bool, outlook: Outlook
 ) -> list[Step]:
-    route = growing.decided_route(life, current, keeps_in_ground=dates.keeps_in_ground)
+    """Plan feeding, the review and the end of the season of a plant that stands outside."""
+    route = growing.decided_route(life, current, keeps_in_ground=outlook.dates.keeps_in_ground)
+    if route in LIFTED and _too_late_to_lift(current, outlook.today):
+        route = Route.IN_GROUND
     ends = growing.last_feed_day(current, route)
-    coming = life if not waits else _before_planting(life)
-    steps = growing.feeds(coming, current, out_on, newly_out=newly_out, ends=ends, waits_for=waits)
-    decision = growing.review(coming, current)
+    steps = growing.feeds(
+        life, current, out_on, outlook, newly_out=newly_out, ends=ends, waits_for=""
+    )
+    decision = growing.review(life, current)
     if decision is not None:
-        steps.append(decision if not waits else replace(decision, waits_for=waits))
-    if waits:
-        route = usual_route(dates)
-        later = _autumn(coming, current, dates, route, None, None)
-        return steps + [
-            step if step.waits_for else replace(step, waits_for=waits) for step in later
-        ]
-    return steps + _autumn(life, current, dates, route, today, nights)
+        steps.append(decision)
+    return steps + _autumn(life, current, route, outlook)
+
+
+def _summer_to_come(life: Life, coming: Season, kind: str, outlook: Outlook) -> list[Step]:
+    """Plan the season of a plant not yet out, as if planted on the best day: all of it waits."""
+    fresh = _before_planting(life)
+    route = usual_route(outlook.dates)
+    out_on = coming.plant_out.best
+    steps = growing.feeds(
+        fresh,
+        coming,
+        out_on,
+        outlook,
+        newly_out=True,
+        ends=growing.last_feed_day(coming, route),
+        waits_for=kind,
+    )
+    decision = growing.review(fresh, coming)
+    if decision is not None:
+        steps.append(decision)
+    steps += _autumn(fresh, coming, route, outlook)
+    return [step if step.waits_for else replace(step, waits_for=kind) for step in steps]
 
 
 def _before_planting(life: Life) -> Life:
@@ -195,46 +221,36 @@ def _before_planting(life: Life) -> Life:
     return replace(life, lifted_on=None, quarters_on=None, dates={}, last_on={}, route=None)
 
 
-def _autumn(
-    life: Life,
-    current: Season,
-    dates: SiteDates,
-    route: Route,
-    today: date | None,
-    nights: Nights | None,
-) -> list[Step]:
+def _autumn(life: Life, current: Season, route: Route, outlook: Outlook) -> list[Step]:
     """Plan the end of a season by route, and through the winter to replanting."""
-    following = season(dates, current.year + 1)
     if route is Route.LET_GO or route is Route.CUTTING:
         return _parting(life, current, route)
     lift = current.lift
     if route is Route.IN_GROUND or lift is None:
-        return _in_ground(life, current, following, dates)
+        return _in_ground(life, current, outlook)
     steps = wintering.moving_in(life, current, lift, route)
     quarters_on = life.lifted_on or lift.best
-    coming = following
-    waking_from = coming.plant_out.best
-    if route is Route.RESTING:
-        ends = waking_from - timedelta(days("wake.before_plant_out_min"))
-    else:
-        ends = waking_from - timedelta(days("harden.before_plant_out"))
+    if not outlook.reaches(quarters_on):
+        return steps
+    coming = season(outlook.dates, current.year + 1)
+    ends = _indoors_until(coming, route)
     waits = "winter_quarters"
-    steps += wintering.indoor_care(_before_planting(life), current, quarters_on, route, ends, waits)
+    steps += wintering.indoor_care(
+        _before_planting(life), current, quarters_on, route, outlook, ends=ends, waits=waits
+    )
     if route is Route.RESTING:
         steps.append(wintering.wake(coming, quarters_on, waits))
         waits = "wake"
     steps.append(wintering.harden_again(coming, quarters_on, waits))
-    steps.append(
-        raising.planting(
-            "replant", coming, quarters_on, today or quarters_on, nights, "harden_again"
-        )
-    )
+    steps.append(raising.planting("replant", coming, quarters_on, outlook, "harden_again"))
     return steps
 
 
-def _in_ground(life: Life, current: Season, following: Season, dates: SiteDates) -> list[Step]:
-    steps = wintering.ground_care(life, current, dates, following)
-    cut = wintering.cut_back_in_ground(life, following if dates.frosty else current, dates)
+def _in_ground(life: Life, current: Season, outlook: Outlook) -> list[Step]:
+    following = season(outlook.dates, current.year + 1)
+    steps = wintering.ground_care(life, current, following, outlook)
+    frosty = outlook.dates.frosty
+    cut = wintering.cut_back_in_ground(life, following if frosty else current, outlook.dates)
     if cut is not None:
         steps.append(cut)
     return steps

@@ -1,12 +1,11 @@
 """From seed to the bed: sow, emergence, pot up, harden off, plant out."""
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from lifecycle.agronomy.emergence import days_to_emergence
+from lifecycle.care.outlook import Nights, Outlook
 from lifecycle.care.readiness import Readiness, readiness
 from lifecycle.care.seasons import OVERDUE, Season, hardening, season, season_at
-from lifecycle.care.site_dates import SiteDates
 from lifecycle.care.steps import Step, Window
 from lifecycle.handbook import Crop, days, fact
 from lifecycle.life.fold import Life
@@ -15,32 +14,23 @@ from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import Phase
 
 
-@dataclass(frozen=True, slots=True)
-class Nights:
-    """The lows in C expected for seven nights, the first being that of ``first``."""
-
-    first: date
-    lows_c: tuple[float, ...]
-
-
-def plan_sowing(
-    life: Life, crop: Crop, dates: SiteDates, today: date, bench_c: float | None
-) -> list[Step]:
+def plan_sowing(life: Life, crop: Crop, outlook: Outlook) -> list[Step]:
     """Return the steps of a sowing: sow it, look for seedlings, pot them up."""
     if life.phase is Phase.PLANNED:
-        return [_sow(crop, dates, life.began_on, today)]
-    year = growing_year_of(life.began_on, dates.year_starts_in)
+        return [_sow(crop, outlook, life.began_on)]
+    year = growing_year_of(life.began_on, outlook.dates.year_starts_in)
     if life.phase is Phase.SOWN:
-        return [_emergence(life, crop, bench_c, year)]
+        return [_emergence(life, crop, outlook.bench_c, year)]
     if life.phase is Phase.SEEDLING and not life.potted_up:
         return [_pot_up(life, year)]
     return []
 
 
-def _sow(crop: Crop, dates: SiteDates, since: date, today: date) -> Step:
+def _sow(crop: Crop, outlook: Outlook, since: date) -> Step:
     near, far = crop.sow_weeks
+    dates = outlook.dates
     current = season_at(dates, since)
-    floor = max(since, today)
+    floor = max(since, outlook.today)
     while current.plant_out.best - timedelta(weeks=near) + timedelta(OVERDUE) < floor:
         current = season(dates, current.year + 1)
     out = current.plant_out.best
@@ -122,11 +112,10 @@ def first_hardening(current: Season, since: date) -> Step:
     )
 
 
-def planting(
-    kind: str, current: Season, since: date, today: date, nights: Nights | None, waits_for: str
-) -> Step:
+def planting(kind: str, current: Season, since: date, outlook: Outlook, waits_for: str) -> Step:
     """Return the step that plants out, judged by the next seven nights when they are near."""
     window, reason = current.plant_out, current.plant_out_reason
+    nights, today = outlook.nights, outlook.today
     if nights is not None and _near(window, today) and _fresh(nights, today):
         verdict = readiness(nights.lows_c)
         reason = f"{verdict.reason} {reason}"

@@ -35,10 +35,10 @@ class Season:
 
     @property
     def autumn(self) -> Window:
-        """The lifting window, or where nothing is lifted the end of the growing year."""
+        """The lifting window, or where nothing is lifted the turn after a heavy crop."""
         if self.lift is not None:
             return self.lift
-        return around(self.plant_out.best + timedelta(330), 30, 20)
+        return around(self.plant_out.best + timedelta(days("warm_site.turn")), 30, 30)
 
 
 def date_on_or_after(day: MonthDay, start: date) -> date:
@@ -208,5 +208,9 @@ def waking(plant_out: Window) -> Window:
 
 def hardening(plant_out: Window) -> Window:
     """Return the window to begin hardening off."""
-    two_weeks = days("harden.before_plant_out")
-    return ahead_of(plant_out.best, two_weeks, two_weeks, days("harden.before_plant_out_min"))
+    two_weeks = timedelta(days("harden.before_plant_out"))
+    return Window(
+        plant_out.earliest - two_weeks,
+        plant_out.best - two_weeks,
+        plant_out.best - timedelta(days("harden.before_plant_out_min")),
+    )

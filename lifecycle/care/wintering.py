@@ -2,6 +2,7 @@
 
 from datetime import date, timedelta
 
+from lifecycle.care.outlook import Outlook
 from lifecycle.care.seasons import Season, hardening, waking
 from lifecycle.care.site_dates import SiteDates
 from lifecycle.care.steps import Step, Window, ahead_of, around
@@ -11,6 +12,8 @@ from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import Route
 
 MOST_CHECKS = 60
+AFTER_FROST = 2
+"""Number of the cutback after the frosts; one at lifting or after the crop is number 1."""
 
 
 def moving_in(life: Life, current: Season, lift: Window, route: Route) -> list[Step]:
@@ -101,7 +104,14 @@ def _into_quarters(current: Season, lifted_on: date, route: Route, waits: str) -
 
 
 def indoor_care(
-    life: Life, current: Season, quarters_on: date, route: Route, ends: date, waits: str
+    life: Life,
+    current: Season,
+    quarters_on: date,
+    route: Route,
+    outlook: Outlook,
+    *,
+    ends: date,
+    waits: str,
 ) -> list[Step]:
     """Return watering and checks in winter quarters until ``ends``."""
     if route is Route.GROWING_ON:
@@ -115,7 +125,16 @@ def indoor_care(
         )
         why, source = "At rest: every two to three weeks, never bone dry, never wet.", "bucks"
     water = _series(
-        "winter_water", Kind.WATERED, life, current, quarters_on, gaps, ends, (why, source), waits
+        "winter_water",
+        Kind.WATERED,
+        life,
+        current,
+        quarters_on,
+        gaps,
+        outlook,
+        ends=ends,
+        why=(why, source),
+        waits=waits,
     )
     every = days("winter.check_roof")
     why = "Mites and aphids show first under leaves and on new tips; press stems for soft spots."
@@ -126,16 +145,18 @@ def indoor_care(
         current,
         quarters_on,
         (every, every, every + 3),
-        ends,
-        (why, "practice"),
-        waits,
+        outlook,
+        ends=ends,
+        why=(why, "practice"),
+        waits=waits,
     )
     return [*water, *checks]
 
 
-def ground_care(life: Life, current: Season, dates: SiteDates, following: Season) -> list[Step]:
+def ground_care(life: Life, current: Season, following: Season, outlook: Outlook) -> list[Step]:
     """Return the winter patrol of plants that stay in the ground of a frosty site."""
-    if not dates.frosty or current.first_freeze_risk is None:
+    cold_from = current.first_freeze_risk or (current.lift.best if current.lift else None)
+    if not outlook.dates.frosty or cold_from is None:
         return []
     ends = following.spring_freeze_risk or following.plant_out.earliest
     every = days("winter.check_ground")
@@ -143,7 +164,7 @@ def ground_care(life: Life, current: Season, dates: SiteDates, following: Season
         "Frost may come: see that covers, pegs and thermometer are at hand, that stems are sound, "
         "and leave frosted growth on until spring."
     )
-    starts = current.first_freeze_risk - timedelta(every)
+    starts = cold_from - timedelta(every)
     return _series(
         "winter_check",
         Kind.WINTER_CHECK,
@@ -151,9 +172,10 @@ def ground_care(life: Life, current: Season, dates: SiteDates, following: Season
         current,
         starts,
         (every, every, every + 7),
-        ends,
-        (why, "ucce"),
-        "",
+        outlook,
+        ends=ends,
+        why=(why, "ucce"),
+        waits="",
     )
 
 
@@ -164,18 +186,21 @@ def _series(
     current: Season,
     starts: date,
     gaps: tuple[int, int, int],
+    outlook: Outlook,
+    *,
     ends: date,
     why: tuple[str, str],
     waits: str,
 ) -> list[Step]:
+    """Return the steps of a routine; after one that is overdue the next is counted from today."""
     done = [day for day in life.dates.get(entry, []) if day >= starts]
     last = done[-1] if done else starts
     steps: list[Step] = []
     for number in range(len(done) + 1, len(done) + MOST_CHECKS):
         window = Window(*(last + timedelta(gap) for gap in gaps))
-        if window.best > ends:
+        if window.best > ends or not outlook.reaches(window.earliest):
             break
-        reason = f"{why[0]} Last on {{{last}}}."
+        reason = why[0] if steps else f"{why[0]} Last on {{{last}}}."
         waits_for = kind if steps else waits
         steps.append(
             Step(
@@ -190,7 +215,7 @@ def _series(
                 waits_for,
             )
         )
-        last = window.best
+        last = max(window.best, outlook.today)
     return steps
 
 
@@ -243,7 +268,7 @@ def cut_back_in_ground(life: Life, current: Season, dates: SiteDates) -> Step | 
     if dates.frosty:
         return _spring_cut(life, current)
     half = days("cut_back.ratoon_window")
-    window = around(current.autumn.best - timedelta(60), half, half)
+    window = around(current.autumn.best, half, half)
     if life.since(Kind.CUT_BACK, window.earliest - timedelta(30)) is not None:
         return None
     low, high = fact("cut_back.ratoon_low"), fact("cut_back.ratoon_high")
@@ -276,4 +301,13 @@ def _spring_cut(life: Life, current: Season) -> Step | None:
         f"Not before the frosts are past, one year in ten later than {{{best}}}: scratch the bark, "
         "cut to green wood, then feed and water. Late shoots are not yet a dead plant."
     )
-    return Step("cut_back", current.year, 1, window, counts_from, "the last frost", reason, "ucce")
+    return Step(
+        "cut_back",
+        current.year,
+        AFTER_FROST,
+        window,
+        counts_from,
+        "the last frost",
+        reason,
+        "ucce",
+    )

@@ -22,7 +22,7 @@ from lifecycle.records.codes import new_codes
 from lifecycle.records.drafts import Draft
 from lifecycle.records.refusal import Refused
 from lifecycle.reminders.planning import climate_of
-from lifecycle.reminders.ticks import announce_all, dispatch_tick, plan_tick
+from lifecycle.reminders.ticks import dispatch_tick, plan_tick, remind_tick
 
 YEARS_BACK = 3
 """Growing years before the running one."""
@@ -66,7 +66,7 @@ def load(*, now: datetime) -> dict[str, int]:
                 _fill(ground, now)
         _show_every_phase(now)
     plan_tick(now=now)
-    announce_all(now=now)
+    remind_tick(now=now)
     dispatch_tick(now=now)
     return {"gardens": len(GARDENS), "people": len(PEOPLE), "plants": Plant.objects.count()}
 

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from lifecycle.agronomy.climate_summary import ClimateSummary
+from lifecycle.care.outlook import Nights
 from lifecycle.care.plan import plan
-from lifecycle.care.raising import Nights
 from lifecycle.care.site_dates import SiteDates, from_report, typed
 from lifecycle.care.steps import Step
 from lifecycle.life.fold import Life, fold
