@@ -1,5 +1,6 @@
-"""Days from sowing to emergence at a constant soil temperature."""
+"""Seed at a constant soil temperature: days to emergence, and how many seeds to sow."""
 
+import math
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -19,3 +20,27 @@ def days_to_emergence(soil_c: float, table: Sequence[tuple[float, float | None]]
             return slow + (fast - slow) * (soil_c - low) / (high - low)
     last_c, last_days = table[-1]
     return last_days if abs(soil_c - last_c) < 0.01 else None
+
+
+def normal_share(soil_c: float, table: Sequence[tuple[float, float]]) -> float | None:
+    """Return the share of seeds that make normal seedlings at ``soil_c``, or None off the table.
+
+    ``table`` pairs soil temperature in C, rising, with a share; straight lines between.
+    """
+    for (low, before), (high, after) in pairwise(table):
+        if low - 0.01 <= soil_c <= high + 0.01:
+            share = before + (after - before) * (soil_c - low) / (high - low)
+            return min(max(share, 0.0), 1.0)
+    return None
+
+
+def seeds_for(plants: int, share: float, viable: float = 1.0) -> int | None:
+    """Return how many seeds to sow for ``plants``, or None where nothing would come up.
+
+    ``viable`` is the share of the lot that a germination test found alive.
+    """
+    expected = share * viable
+    if expected <= 0:
+        return None
+    # A product such as 0.7 * 10 is not exactly 7 in binary; the margin keeps it from adding one.
+    return math.ceil(plants / expected - 1e-9)

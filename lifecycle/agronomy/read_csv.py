@@ -89,6 +89,8 @@ def _table(lines: Sequence[str]) -> _Table:
         raise RecordError(
             f"Line {reader.line_num} is not CSV ({error}); give one day a line, split by commas."
         ) from None
+    if not table:
+        raise unknown_format(f"The line {shown(head.strip())}")
     number, header = table[0]
     names = [name.strip() for name in header]
     if len(names) < 2 or (len(names) == 2 and "date" not in map(str.lower, names)):

@@ -11,6 +11,8 @@ from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import Route
 
 MOST_FEEDS = 40
+LATE = 7
+"""Days after its best day by which a feed of the series is due."""
 
 
 def feeds(
@@ -31,6 +33,8 @@ def feeds(
     this_season = [day for day in life.dates.get(Kind.FED, []) if day >= current.starts]
     given = [day for day in this_season if day >= _first_out(life, current, out_on)]
     last_day = ends or current.plant_out.best + timedelta(350)
+    if outlook.today > last_day + timedelta(LATE):
+        return []
     if given:
         last = max(given[-1], out_on)
         return _series(current, len(this_season) + 1, last, out_on, outlook, last_day, waits_for)
@@ -48,7 +52,7 @@ def feeds_inside(
 ) -> list[Step]:
     """Return the feeds of a plant that grows on indoors: the series of its season goes on."""
     this_season = [day for day in life.dates.get(Kind.FED, []) if day >= winter.starts]
-    last = max(this_season[-1:] + [inside_since - timedelta(days("feed.every") - 7)])
+    last = max([*this_season[-1:], inside_since - timedelta(days("feed.every") - 7)])
     return _series(winter, len(this_season) + 1, last, winter.starts, outlook, ends, "")
 
 
@@ -105,6 +109,8 @@ def _first(current: Season, window: Window, out_on: date, newly_out: bool, waits
             f"Three to four weeks after planting out on {{{out_on}}}. "
             "Little nitrogen for young peppers; follow the label."
         )
+    elif current.spring_freeze_risk is None:
+        reason = "It stood out all year: feeding goes on every three weeks. Follow the label."
     else:
         reason = (
             f"The danger of frost is past by {{{out_on}}} in most years: feeding may begin again. "
@@ -120,7 +126,7 @@ def _next(current: Season, number: int, best: date, last: date, out_on: date, wa
         "feed",
         current.year,
         number,
-        Window(best, best, best + timedelta(7)),
+        Window(best, best, best + timedelta(LATE)),
         out_on,
         "the feed before",
         f"Every three weeks; the feed before is that of {{{last}}}. Follow the label.",
@@ -159,8 +165,17 @@ def decided_route(life: Life, current: Season, *, keeps_in_ground: bool) -> Rout
     return Route.IN_GROUND if keeps_in_ground else Route.RESTING
 
 
-def last_feed_day(current: Season, route: Route) -> date | None:
-    """Return the last day to feed: well before lifting, or before frost can harm soft growth."""
+def last_feed_day(current: Season, *routes: Route) -> date | None:
+    """Return the last day to feed: well before lifting, or before frost can harm soft growth.
+
+    Of several routes the one that ends first counts: a late decision brings no late feed.
+    """
+    days_given = [_last_feed_day(current, route) for route in routes]
+    known = [day for day in days_given if day is not None]
+    return min(known) if known else None
+
+
+def _last_feed_day(current: Season, route: Route) -> date | None:
     if route in (Route.RESTING, Route.GROWING_ON) and current.lift is not None:
         return current.lift.best - timedelta(days("feed.last_before_lift"))
     return current.feeding_ends_in_ground

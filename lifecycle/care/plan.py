@@ -20,8 +20,8 @@ from lifecycle.life.phases import Phase, Route
 ROUTINE = frozenset({"feed", "winter_water", "winter_check"})
 """Steps of a series. One that nobody did stays due until it is done or its season ends."""
 
-PATIENT = frozenset({"winter_quarters", "wake", "harden_again"})
-"""Steps that the rest of the year waits for: they stay until they are done."""
+PATIENT = frozenset({"first_feed", "winter_quarters", "wake", "harden_again"})
+"""Steps that others wait for: they stay until they are done, or their season ends."""
 
 LIFTED = frozenset({Route.RESTING, Route.GROWING_ON})
 
@@ -85,9 +85,14 @@ def _plan_plant(life: Life, outlook: Outlook) -> list[Step]:
     if waiting_inside:
         return _from_inside(life, outlook)
     if life.lifted_on is not None:
-        current = season_at(outlook.dates, life.lifted_on)
+        current = _season_before(life.lifted_on, outlook.dates)
         return _autumn(life, current, _lifted_route(life), outlook)
     return _outside(life, outlook)
+
+
+def _season_before(lifted_on: date, dates: SiteDates) -> Season:
+    """Return the season that a lifting closes: the one before the plant can go out again."""
+    return season(dates, next_planting(dates, lifted_on, lifted_on).year - 1)
 
 
 def _lifted_route(life: Life) -> Route:
@@ -97,12 +102,7 @@ def _lifted_route(life: Life) -> Route:
 def _from_inside(life: Life, outlook: Outlook) -> list[Step]:
     """Plan a plant under a roof: winter care, waking, hardening, planting, then its summer."""
     inside_since = life.quarters_on or life.lifted_on or life.began_on
-    kept = life.times_planted_out > 0 or life.phase in (
-        Phase.RESTING,
-        Phase.WAKING,
-        Phase.GROWING,
-        Phase.BEARING,
-    )
+    kept = any(span.phase not in (Phase.SEEDLING, Phase.HARDENING) for span in life.spans)
     after = inside_since if kept else _day_before_window(life, outlook.dates)
     coming = next_planting(outlook.dates, after, outlook.today)
     steps: list[Step] = []
@@ -116,7 +116,7 @@ def _from_inside(life: Life, outlook: Outlook) -> list[Step]:
         steps.append(raising.first_hardening(coming, life.began_on))
     elif life.phase is not Phase.HARDENING:
         steps.append(wintering.harden_again(coming, inside_since, waits))
-    kind = "replant" if kept or life.times_planted_out else "plant_out"
+    kind = "replant" if kept else "plant_out"
     steps.append(raising.planting(kind, coming, inside_since, outlook, waits))
     if not outlook.reaches(coming.plant_out.best):
         return steps
@@ -126,7 +126,7 @@ def _from_inside(life: Life, outlook: Outlook) -> list[Step]:
 def _indoor(life: Life, inside_since: date, coming: Season, outlook: Outlook) -> list[Step]:
     """Plan watering and checks, and for a plant just brought in the cutback still to do."""
     route = Route.RESTING if life.phase is Phase.RESTING else Route.GROWING_ON
-    winter = season_at(outlook.dates, inside_since)
+    winter = season(outlook.dates, coming.year - 1)
     ends = _indoors_until(coming, route)
     steps = wintering.indoor_care(life, winter, inside_since, route, outlook, ends=ends, waits="")
     if route is Route.GROWING_ON:
@@ -185,7 +185,7 @@ def _summer(
     route = growing.decided_route(life, current, keeps_in_ground=outlook.dates.keeps_in_ground)
     if route in LIFTED and _too_late_to_lift(current, outlook.today):
         route = Route.IN_GROUND
-    ends = growing.last_feed_day(current, route)
+    ends = growing.last_feed_day(current, route, usual_route(outlook.dates))
     steps = growing.feeds(
         life, current, out_on, outlook, newly_out=newly_out, ends=ends, waits_for=""
     )
@@ -242,7 +242,8 @@ def _autumn(life: Life, current: Season, route: Route, outlook: Outlook) -> list
         steps.append(wintering.wake(coming, quarters_on, waits))
         waits = "wake"
     steps.append(wintering.harden_again(coming, quarters_on, waits))
-    steps.append(raising.planting("replant", coming, quarters_on, outlook, "harden_again"))
+    replant = raising.planting("replant", coming, quarters_on, outlook, "harden_again")
+    steps.append(replace(replant, window=replant.window.not_before(quarters_on)))
     return steps
 
 

@@ -2,7 +2,7 @@
 
 from datetime import date, timedelta
 
-from lifecycle.agronomy.emergence import days_to_emergence
+from lifecycle.agronomy.emergence import days_to_emergence, normal_share, seeds_for
 from lifecycle.care.outlook import Nights, Outlook
 from lifecycle.care.readiness import Readiness, readiness
 from lifecycle.care.seasons import OVERDUE, Season, hardening, season, season_at
@@ -46,9 +46,20 @@ def _sow(crop: Crop, outlook: Outlook, since: date) -> Step:
         window,
         since,
         "planting out",
-        f"{near} to {far} weeks before planting out, best on {{{out}}} here.",
+        f"{near} to {far} weeks before planting out, best on {{{out}}} here."
+        f"{_how_many(crop, outlook.bench_c)}",
         crop.source,
     )
+
+
+def _how_many(crop: Crop, bench_c: float | None) -> str:
+    """Return the sentence that says how many seeds make a dozen plants, or ""."""
+    soil = fact("sow.emergence_room").si if bench_c is None else bench_c
+    seeds = seeds_for(12, normal_share(soil, crop.normal) or 0.0)
+    if seeds is None or seeds > 120:
+        return ""
+    where = f"{{{soil:.2f} C}}{' (assumed)' if bench_c is None else ''}"
+    return f" At {where} sow {seeds} sound seeds for 12 plants."
 
 
 def _emergence(life: Life, crop: Crop, bench_c: float | None, year: int) -> Step:

@@ -17,6 +17,10 @@ OVERDUE = 45
 """Days after its latest day for which a missed spring step still stands in the plan."""
 
 
+LEAST_SUMMER = 30
+"""Days for which a plant set out on the best day stands out at the least."""
+
+
 @dataclass(frozen=True, slots=True)
 class Season:
     """The windows of one season. ``lift`` is None where nights are mild all year."""
@@ -178,7 +182,9 @@ def _lift(dates: SiteDates, best_out: date, risk: date | None) -> tuple[Window |
     latest = best + timedelta(days("lift.latest_after"))
     if risk is not None:
         latest = min(latest, risk - timedelta(1))
-    best = min(best, latest)
+    # Where summer is that short, what was just set out is covered rather than lifted.
+    best = max(min(best, latest), best_out + timedelta(LEAST_SUMMER))
+    latest = max(latest, best)
     earliest = best - timedelta(days("lift.earliest_before"))
     night = fact("lift.night")
     reason = f"Night lows here average less than {{{night.si:.2f} C}} after {{{best}}}."

@@ -16,10 +16,9 @@ class Window:
         if not self.earliest <= self.best <= self.latest:
             raise ValueError(f"Window out of order: {self.earliest} {self.best} {self.latest}")
 
-    def moved(self, days: int) -> "Window":
-        """Return the window ``days`` later."""
-        shift = timedelta(days)
-        return Window(self.earliest + shift, self.best + shift, self.latest + shift)
+    def not_before(self, day: date) -> "Window":
+        """Return the window with nothing of it before ``day``."""
+        return Window(max(self.earliest, day), max(self.best, day), max(self.latest, day))
 
 
 def around(day: date, before: int, after: int) -> Window:

@@ -3,6 +3,7 @@
 from datetime import date, timedelta
 
 from lifecycle.care.outlook import Outlook
+from lifecycle.care.quarters import resting_room
 from lifecycle.care.seasons import Season, hardening, waking
 from lifecycle.care.site_dates import SiteDates
 from lifecycle.care.steps import Step, Window, ahead_of, around
@@ -138,6 +139,8 @@ def indoor_care(
     )
     every = days("winter.check_roof")
     why = "Mites and aphids show first under leaves and on new tips; press stems for soft spots."
+    if route is Route.RESTING and not waits and outlook.bench_c is not None:
+        why = f"{resting_room(outlook.bench_c).reason} {why}"
     checks = _series(
         "winter_check",
         Kind.WINTER_CHECK,
@@ -230,7 +233,7 @@ def wake(coming: Season, since: date, waits: str) -> Step:
         "wake",
         coming.year,
         1,
-        waking(coming.plant_out),
+        waking(coming.plant_out).not_before(since),
         since,
         "planting out",
         reason,
@@ -250,7 +253,7 @@ def harden_again(coming: Season, since: date, waits: str) -> Step:
         "harden_again",
         coming.year,
         1,
-        hardening(coming.plant_out),
+        hardening(coming.plant_out).not_before(since),
         since,
         "planting out",
         reason,

@@ -31,10 +31,8 @@ def in_units(
 
 def degrees(value_c: float, unit: str) -> str:
     """Return a temperature given in C as a person reads it, to the whole degree in F."""
-    if unit == "F":
-        return f"{value_c * 1.8 + 32:.0f} °F".replace("-", "−")
-    text = f"{value_c:.1f}".removesuffix(".0")
-    return f"{'0' if text == '-0' else text} °C".replace("-", "−")
+    text = f"{value_c * 1.8 + 32:.0f}" if unit == "F" else f"{value_c:.1f}".removesuffix(".0")
+    return f"{'0' if text == '-0' else text} °{'F' if unit == 'F' else 'C'}".replace("-", "−")
 
 
 def centimetres(value_cm: float, unit: str) -> str:

@@ -39,7 +39,8 @@ class Fact:
 class Crop:
     """A crop's own numbers: sowing lead, and emergence at constant soil temperature.
 
-    ``emergence`` pairs a soil temperature in C with days, or None where nothing comes up.
+    ``emergence`` pairs a soil temperature in C with days, or None where nothing comes up;
+    ``normal`` pairs it with the share of sound seed that makes a normal seedling.
     """
 
     key: str
@@ -47,6 +48,7 @@ class Crop:
     latin: str
     sow_weeks: tuple[int, int]
     emergence: tuple[tuple[float, float | None], ...]
+    normal: tuple[tuple[float, float], ...]
     slow_days: tuple[int, int] | None
     source: str
     mark: str
@@ -75,6 +77,10 @@ def _crops() -> dict[str, Crop]:
         )
         for name, rows in data["emergence_f"].items()
     }
+    normal = {
+        name: tuple(((degrees - 32) / 1.8, percent / 100) for degrees, percent in rows)
+        for name, rows in data["normal_f"].items()
+    }
     return {
         key: Crop(
             key=key,
@@ -82,6 +88,7 @@ def _crops() -> dict[str, Crop]:
             latin=row["latin"],
             sow_weeks=(row["sow_weeks"][0], row["sow_weeks"][1]),
             emergence=tables[row["emergence"]],
+            normal=normal[row["emergence"]],
             slow_days=tuple(row["slow_days"]) if "slow_days" in row else None,
             source=row["source"],
             mark=row["mark"],

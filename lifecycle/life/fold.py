@@ -15,6 +15,9 @@ from lifecycle.life.phases import OUTSIDE, PHASE_LABELS, Phase, Route
 
 Subject = Literal["sowing", "plant"]
 
+_UNDER_ROOF_OR_OUT = OUTSIDE | {Phase.RESTING, Phase.WAKING}
+"""Phases in which a roof may be overhead or not; the others say it themselves."""
+
 
 @dataclass(frozen=True, slots=True)
 class Fact:
@@ -83,7 +86,7 @@ class Life:
     @property
     def outside(self) -> bool:
         """Whether it stands in the open where it crops."""
-        return not self.under_roof and self.phase in OUTSIDE | {Phase.RESTING, Phase.WAKING}
+        return not self.under_roof and self.phase in _UNDER_ROOF_OR_OUT
 
     def since(self, kind: Kind, day: date | None) -> date | None:
         """Return the last date of ``kind`` on or after ``day``, or None."""
@@ -134,7 +137,7 @@ def allowed_kinds(life: Life) -> list[KindRule]:
 
 def why_not(life: Life, rule: KindRule, choice: str = "") -> str | None:
     """Return the sentence that says why ``rule`` cannot be logged now, or None if it can."""
-    if life.phase not in _leads(rule, choice):
+    if life.phase not in _leads(rule, choice, life):
         if life.phase is Phase.ENDED:
             return (
                 f"“{rule.label}” cannot be logged: this record ended on "
@@ -144,16 +147,17 @@ def why_not(life: Life, rule: KindRule, choice: str = "") -> str | None:
             f"“{rule.label}” cannot follow while it is {PHASE_LABELS[life.phase].lower()}. "
             f"{_what_first(rule, life)}"
         )
-    if rule.roof is not None and life.phase in OUTSIDE and life.under_roof is not rule.roof:
-        if rule.roof:
+    if rule.roof is not None and life.phase in _UNDER_ROOF_OR_OUT:
+        if rule.roof and not life.under_roof and life.lifted_on is None:
             return (
                 f"“{rule.label}” needs a plant under a roof, and this one already stands "
                 "outside. Log “Lifted” or “Into winter quarters” first."
             )
-        return (
-            f"“{rule.label}” needs a plant in the open, and this one is under a roof. "
-            "Log “Planted out” first."
-        )
+        if not rule.roof and life.under_roof:
+            return (
+                f"“{rule.label}” needs a plant in the open, and this one is under a roof. "
+                "Log “Planted out” first."
+            )
     return None
 
 
@@ -167,8 +171,9 @@ def _rule(subject: Subject, fact: Fact) -> KindRule:
         ) from None
 
 
-def _leads(rule: KindRule, choice: str) -> dict[Phase, Phase]:
-    return rule.leads_by_choice.get(choice, rule.leads_to)
+def _leads(rule: KindRule, choice: str, life: Life) -> dict[Phase, Phase]:
+    leads = rule.leads_by_choice.get(choice, rule.leads_to)
+    return leads if life.under_roof else {**leads, **rule.leads_in_the_open}
 
 
 def _what_first(rule: KindRule, life: Life) -> str:
@@ -219,7 +224,7 @@ def _follow(life: Life, fact: Fact, rule: KindRule) -> None:
     refusal = why_not(life, rule, fact.choice)
     if refusal is not None:
         raise ImpossibleEntry(fact, refusal)
-    _enter(life, _leads(rule, fact.choice)[life.phase], fact.happened_on)
+    _enter(life, _leads(rule, fact.choice, life)[life.phase], fact.happened_on)
     _apply(life, fact)
 
 
@@ -238,6 +243,8 @@ def _apply(life: Life, fact: Fact) -> None:
         life.place = fact.place
         if fact.sheltered is not None:
             life.under_roof = fact.sheltered
+        if fact.sheltered is False and life.quarters_on and life.phase in _UNDER_ROOF_OR_OUT:
+            _out_again(life, fact.happened_on)
     if fact.holder is not None:
         life.holder = fact.holder
     effect = _EFFECTS.get(fact.kind)
@@ -279,20 +286,26 @@ def _on_begin_count(life: Life, fact: Fact) -> None:
 
 
 def _on_planted_out(life: Life, fact: Fact) -> None:
-    life.planted_out_on = fact.happened_on
     life.times_planted_out += 1
+    life.under_roof = False
+    _out_again(life, fact.happened_on)
+
+
+def _out_again(life: Life, day: date) -> None:
+    """A pot carried out of its quarters stands out as much as a plant in the ground."""
+    life.planted_out_on = day
     life.feeds_since_out = 0
     life.lifted_on = life.quarters_on = None
-    life.under_roof = False
     life.route = None
 
 
 def _on_lifted(life: Life, fact: Fact) -> None:
-    life.lifted_on = fact.happened_on
+    # The first of several counts: what follows from it keeps its place in the plan.
+    life.lifted_on = life.lifted_on or fact.happened_on
 
 
 def _on_quarters(life: Life, fact: Fact) -> None:
-    life.quarters_on = fact.happened_on
+    life.quarters_on = life.quarters_on or fact.happened_on
     life.route = Route(fact.choice) if fact.choice else Route.RESTING
     life.under_roof = True
 

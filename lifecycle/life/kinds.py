@@ -2,88 +2,18 @@
 
 One row a kind. ``leads_to`` maps each phase in which the kind may be logged to the phase
 after it, so a kind that is missing from a phase cannot be logged there; where the answer
-depends on the choice made, ``leads_by_choice`` goes first. ``roof`` narrows the phases of
-a cropping plant: hardening begins from under a roof, lifting starts in the open. A kind
-with ``begins`` is the first entry of a life and may be logged only once.
+depends on the choice made, ``leads_by_choice`` goes first, and ``leads_in_the_open`` for a
+plant that wakes where it stands. ``roof`` narrows the phases of a plant that crops, rests
+or wakes: hardening begins from under a roof, lifting starts in the open. A kind with
+``begins`` is the first entry of a life and may be logged only once.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
-from enum import StrEnum
 
+from lifecycle.life.kind import Kind, KindRule, Quantity
 from lifecycle.life.phases import OUTSIDE, PHASE_LABELS, PLANT_PHASES, Phase, Route
 
-
-class Kind(StrEnum):
-    """What happened."""
-
-    # a sowing
-    PLANNED = "planned"
-    SOWN = "sown"
-    EMERGED = "emerged"
-    POTTED_UP = "potted_up"
-    # the beginning of a plant
-    RAISED = "raised"
-    INHERITED = "inherited"
-    STRUCK_CUTTING = "struck_cutting"
-    SPLIT_OFF = "split_off"
-    # moves through life
-    HARDENING = "hardening"
-    PLANTED_OUT = "planted_out"
-    FIRST_GROWTH = "first_growth"
-    FIRST_FLOWER = "first_flower"
-    PICKED = "picked"
-    LIFTED = "lifted"
-    CUT_BACK = "cut_back"
-    WINTER_QUARTERS = "winter_quarters"
-    GONE_TO_REST = "gone_to_rest"
-    WOKEN = "woken"
-    # care that leaves the phase alone
-    WATERED = "watered"
-    FED = "fed"
-    PEST_CHECK = "pest_check"
-    WINTER_CHECK = "winter_check"
-    REVIEWED = "reviewed"
-    COVERED = "covered"
-    UNCOVERED = "uncovered"
-    MOVED = "moved"
-    HANDED_OVER = "handed_over"
-    SPLIT = "split"
-    CUTTING_TAKEN = "cutting_taken"
-    SEED_SAVED = "seed_saved"
-    DAMAGE = "damage"
-    NOTE = "note"
-    ENDED = "ended"
-
-
-@dataclass(frozen=True, slots=True)
-class Quantity:
-    """A quantity an entry may carry: what it counts, its unit and its bounds."""
-
-    label: str
-    unit: str
-    low: float
-    high: float
-    whole: bool = False
-    required: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class KindRule:
-    """Everything the record needs to know of one entry kind."""
-
-    kind: Kind
-    label: str
-    subject: str  # "sowing" or "plant"
-    leads_to: dict[Phase, Phase]
-    begins: bool = False
-    quantity: Quantity | None = None
-    choices: dict[str, str] = field(default_factory=dict)
-    choice_label: str = ""
-    leads_by_choice: dict[str, dict[Phase, Phase]] = field(default_factory=dict)
-    needs_place: bool = False
-    roof: bool | None = None  # True: only under a roof; False: only in the open
-    by_hand: bool = True  # False: written only together with another act
+__all__ = ["RULES", "SOWING_NOTE_KINDS", "Kind", "KindRule", "Quantity", "rule_for"]
 
 
 def _same(phases: Iterable[Phase]) -> dict[Phase, Phase]:
@@ -93,6 +23,7 @@ def _same(phases: Iterable[Phase]) -> dict[Phase, Phase]:
 _STANDS = {phase.value: PHASE_LABELS[phase] for phase in PLANT_PHASES}
 _ALIVE = _same(PLANT_PHASES)
 _ANY = _same((*PLANT_PHASES, Phase.ENDED))
+_KEPT_INSIDE = (Phase.WAKING, Phase.GROWING, Phase.BEARING)
 _UNDER_ROOF_OR_OUT = _same((*OUTSIDE, Phase.RESTING, Phase.WAKING))
 
 ON_ONE_LABEL = Quantity("Plants on one label", "count", 1, 2, whole=True, required=True)
@@ -169,25 +100,14 @@ _RULES = [
         Kind.HARDENING,
         "Hardening off begun",
         "plant",
-        {
-            Phase.SEEDLING: Phase.HARDENING,
-            Phase.WAKING: Phase.HARDENING,
-            Phase.GROWING: Phase.HARDENING,
-            Phase.BEARING: Phase.HARDENING,
-        },
+        dict.fromkeys((Phase.SEEDLING, *_KEPT_INSIDE), Phase.HARDENING),
         roof=True,
     ),
     KindRule(
         Kind.PLANTED_OUT,
         "Planted out",
         "plant",
-        {
-            Phase.SEEDLING: Phase.ESTABLISHING,
-            Phase.HARDENING: Phase.ESTABLISHING,
-            Phase.WAKING: Phase.ESTABLISHING,
-            Phase.GROWING: Phase.ESTABLISHING,
-            Phase.BEARING: Phase.ESTABLISHING,
-        },
+        dict.fromkeys((Phase.SEEDLING, Phase.HARDENING, *_KEPT_INSIDE), Phase.ESTABLISHING),
         needs_place=True,
         roof=True,
     ),
@@ -201,6 +121,7 @@ _RULES = [
             Phase.ESTABLISHING: Phase.GROWING,
             Phase.GROWING: Phase.GROWING,
         },
+        leads_in_the_open={Phase.WAKING: Phase.GROWING},
     ),
     KindRule(
         Kind.FIRST_FLOWER,
@@ -213,6 +134,7 @@ _RULES = [
             Phase.GROWING: Phase.GROWING,
             Phase.WAKING: Phase.WAKING,
         },
+        leads_in_the_open={Phase.WAKING: Phase.GROWING},
     ),
     KindRule(
         Kind.PICKED,
@@ -224,6 +146,7 @@ _RULES = [
             Phase.BEARING: Phase.BEARING,
             Phase.WAKING: Phase.WAKING,
         },
+        leads_in_the_open={Phase.WAKING: Phase.BEARING},
         quantity=FRUIT,
     ),
     KindRule(
@@ -290,6 +213,7 @@ _RULES = [
         "Fed",
         "plant",
         {**_ALIVE, Phase.ESTABLISHING: Phase.GROWING},
+        leads_in_the_open={Phase.WAKING: Phase.GROWING},
         quantity=Quantity("Feed given", "g", 0.1, 5000),
     ),
     KindRule(
@@ -305,11 +229,7 @@ _RULES = [
         "Winter check",
         "plant",
         _UNDER_ROOF_OR_OUT,
-        choices={
-            "sound": "Sound",
-            "soft": "Soft or damaged",
-            "not_found": "Not found",
-        },
+        choices={"sound": "Sound", "soft": "Soft or damaged", "not_found": "Not found"},
         choice_label="What was found",
     ),
     KindRule(
@@ -401,11 +321,7 @@ _SOWING_RULES = {
         "Ended",
         "sowing",
         dict.fromkeys((Phase.PLANNED, Phase.SOWN, Phase.SEEDLING), Phase.ENDED),
-        choices={
-            "done": "All potted up",
-            "failed": "Failed",
-            "removed": "Given up",
-        },
+        choices={"done": "All potted up", "failed": "Failed", "removed": "Given up"},
         choice_label="How it ended",
     ),
 }

@@ -8,460 +8,1334 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
-    dependencies = [
-    ]
+    dependencies = []
 
     operations = [
         migrations.CreateModel(
-            name='Garden',
+            name="Garden",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=80)),
-                ('slug', models.SlugField(max_length=60, unique=True)),
-                ('invented', models.BooleanField(default=False, help_text='A demonstration garden: people, plants and weather are made up.')),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("name", models.CharField(max_length=80)),
+                ("slug", models.SlugField(max_length=60, unique=True)),
+                (
+                    "invented",
+                    models.BooleanField(
+                        default=False,
+                        help_text="A demonstration garden: people, plants and weather are made up.",
+                    ),
+                ),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
             ],
         ),
         migrations.CreateModel(
-            name='Heartbeat',
+            name="Heartbeat",
             fields=[
-                ('name', models.CharField(max_length=32, primary_key=True, serialize=False)),
-                ('at', models.DateTimeField()),
+                ("name", models.CharField(max_length=32, primary_key=True, serialize=False)),
+                ("at", models.DateTimeField()),
             ],
         ),
         migrations.CreateModel(
-            name='Person',
+            name="Person",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('password', models.CharField(max_length=128, verbose_name='password')),
-                ('last_login', models.DateTimeField(blank=True, null=True, verbose_name='last login')),
-                ('email', models.EmailField(max_length=254, unique=True, verbose_name='e-mail address')),
-                ('name', models.CharField(max_length=100, verbose_name='name')),
-                ('temperature', models.CharField(choices=[('C', 'Degrees Celsius (°C)'), ('F', 'Degrees Fahrenheit (°F)')], default='C', max_length=1)),
-                ('length', models.CharField(choices=[('cm', 'Centimetres and grams'), ('in', 'Inches and ounces')], default='cm', max_length=2)),
-                ('wants_email', models.BooleanField(default=True, verbose_name='send me e-mail when work falls due')),
-                ('is_active', models.BooleanField(default=True)),
-                ('joined_at', models.DateTimeField(auto_now_add=True)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("password", models.CharField(max_length=128, verbose_name="password")),
+                (
+                    "last_login",
+                    models.DateTimeField(blank=True, null=True, verbose_name="last login"),
+                ),
+                (
+                    "email",
+                    models.EmailField(max_length=254, unique=True, verbose_name="e-mail address"),
+                ),
+                ("name", models.CharField(max_length=100, verbose_name="name")),
+                (
+                    "temperature",
+                    models.CharField(
+                        choices=[("C", "Degrees Celsius (°C)"), ("F", "Degrees Fahrenheit (°F)")],
+                        default="C",
+                        max_length=1,
+                    ),
+                ),
+                (
+                    "length",
+                    models.CharField(
+                        choices=[("cm", "Centimetres and grams"), ("in", "Inches and ounces")],
+                        default="cm",
+                        max_length=2,
+                    ),
+                ),
+                (
+                    "wants_email",
+                    models.BooleanField(
+                        default=True, verbose_name="send me e-mail when work falls due"
+                    ),
+                ),
+                ("is_active", models.BooleanField(default=True)),
+                ("joined_at", models.DateTimeField(auto_now_add=True)),
             ],
             options={
-                'constraints': [models.UniqueConstraint(django.db.models.functions.text.Lower('email'), name='person_email_any_case')],
+                "constraints": [
+                    models.UniqueConstraint(
+                        django.db.models.functions.text.Lower("email"), name="person_email_any_case"
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Message',
+            name="Message",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('key', models.CharField(max_length=120, unique=True)),
-                ('channel', models.CharField(choices=[('inbox', 'On the page'), ('email', 'E-mail')], max_length=8)),
-                ('for_day', models.DateField()),
-                ('subject', models.CharField(blank=True, max_length=200)),
-                ('body', models.TextField(blank=True)),
-                ('not_before', models.DateTimeField()),
-                ('expires_at', models.DateTimeField()),
-                ('state', models.CharField(choices=[('pending', 'Waiting'), ('sent', 'Sent'), ('failed', 'Failed'), ('cancelled', 'Cancelled'), ('expired', 'Expired')], default='pending', max_length=10)),
-                ('claim', models.UUIDField(null=True)),
-                ('lease_until', models.DateTimeField(null=True)),
-                ('attempts', models.PositiveSmallIntegerField(default=0)),
-                ('last_error', models.CharField(blank=True, max_length=300)),
-                ('sent_at', models.DateTimeField(null=True)),
-                ('read_at', models.DateTimeField(null=True)),
-                ('made_at', models.DateTimeField()),
-                ('garden', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='lifecycle.garden')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='messages', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("key", models.CharField(max_length=120, unique=True)),
+                (
+                    "channel",
+                    models.CharField(
+                        choices=[("inbox", "On the page"), ("email", "E-mail")], max_length=8
+                    ),
+                ),
+                ("for_day", models.DateField()),
+                ("subject", models.CharField(blank=True, max_length=200)),
+                ("body", models.TextField(blank=True)),
+                ("not_before", models.DateTimeField()),
+                ("expires_at", models.DateTimeField()),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("pending", "Waiting"),
+                            ("sent", "Sent"),
+                            ("failed", "Failed"),
+                            ("cancelled", "Cancelled"),
+                            ("expired", "Expired"),
+                        ],
+                        default="pending",
+                        max_length=10,
+                    ),
+                ),
+                ("claim", models.UUIDField(null=True)),
+                ("lease_until", models.DateTimeField(null=True)),
+                ("attempts", models.PositiveSmallIntegerField(default=0)),
+                ("last_error", models.CharField(blank=True, max_length=300)),
+                ("sent_at", models.DateTimeField(null=True)),
+                ("read_at", models.DateTimeField(null=True)),
+                ("made_at", models.DateTimeField()),
+                (
+                    "garden",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="lifecycle.garden",
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="messages",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Place',
+            name="Place",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=60)),
-                ('kind', models.CharField(choices=[('bed', 'Bed'), ('bench', 'Bench or pots in the open'), ('nursery', 'Raising bench under cover'), ('quarters', 'Winter quarters')], max_length=8)),
-                ('position', models.PositiveSmallIntegerField(default=1, verbose_name='walking order')),
-                ('temperature_c', models.FloatField(blank=True, null=True, validators=[django.core.validators.MinValueValidator(-10), django.core.validators.MaxValueValidator(45)])),
-                ('bright', models.BooleanField(default=False, verbose_name='bright enough to grow on')),
-                ('garden', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='lifecycle.garden')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("name", models.CharField(max_length=60)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("bed", "Bed"),
+                            ("bench", "Bench or pots in the open"),
+                            ("nursery", "Raising bench under cover"),
+                            ("quarters", "Winter quarters"),
+                        ],
+                        max_length=8,
+                    ),
+                ),
+                (
+                    "position",
+                    models.PositiveSmallIntegerField(default=1, verbose_name="walking order"),
+                ),
+                (
+                    "temperature_c",
+                    models.FloatField(
+                        blank=True,
+                        null=True,
+                        validators=[
+                            django.core.validators.MinValueValidator(-10),
+                            django.core.validators.MaxValueValidator(45),
+                        ],
+                    ),
+                ),
+                (
+                    "bright",
+                    models.BooleanField(default=False, verbose_name="bright enough to grow on"),
+                ),
+                (
+                    "garden",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="lifecycle.garden",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['position', 'name', 'pk'],
+                "ordering": ["position", "name", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='Plant',
+            name="Plant",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(max_length=6)),
-                ('phase', models.CharField(choices=[('planned', 'planned'), ('sown', 'sown'), ('seedling', 'seedling'), ('hardening', 'hardening'), ('establishing', 'establishing'), ('growing', 'growing'), ('bearing', 'bearing'), ('resting', 'resting'), ('waking', 'waking'), ('ended', 'ended')], max_length=12)),
-                ('phase_since', models.DateField()),
-                ('began_on', models.DateField()),
-                ('last_kind', models.CharField(max_length=16)),
-                ('last_on', models.DateField()),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('planned_on', models.DateField(blank=True, null=True)),
-                ('name', models.CharField(max_length=60)),
-                ('count', models.PositiveSmallIntegerField(default=1)),
-                ('route', models.CharField(blank=True, choices=[('in_ground', 'in_ground'), ('resting', 'resting'), ('growing_on', 'growing_on'), ('cutting', 'cutting'), ('let_go', 'let_go')], max_length=12)),
-                ('garden', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='lifecycle.garden')),
-                ('holder', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('parent', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='children', to='lifecycle.plant')),
-                ('place', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='lifecycle.place')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.CharField(max_length=6)),
+                (
+                    "phase",
+                    models.CharField(
+                        choices=[
+                            ("planned", "planned"),
+                            ("sown", "sown"),
+                            ("seedling", "seedling"),
+                            ("hardening", "hardening"),
+                            ("establishing", "establishing"),
+                            ("growing", "growing"),
+                            ("bearing", "bearing"),
+                            ("resting", "resting"),
+                            ("waking", "waking"),
+                            ("ended", "ended"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                ("phase_since", models.DateField()),
+                ("began_on", models.DateField()),
+                ("last_kind", models.CharField(max_length=16)),
+                ("last_on", models.DateField()),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("planned_on", models.DateField(blank=True, null=True)),
+                ("name", models.CharField(max_length=60)),
+                ("count", models.PositiveSmallIntegerField(default=1)),
+                (
+                    "route",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("in_ground", "in_ground"),
+                            ("resting", "resting"),
+                            ("growing_on", "growing_on"),
+                            ("cutting", "cutting"),
+                            ("let_go", "let_go"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                (
+                    "garden",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="lifecycle.garden",
+                    ),
+                ),
+                (
+                    "holder",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "parent",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="children",
+                        to="lifecycle.plant",
+                    ),
+                ),
+                (
+                    "place",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="lifecycle.place",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='SeedLot',
+            name="SeedLot",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=60)),
-                ('packed_year', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('garden', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='lifecycle.garden')),
-                ('saved_from', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='seed_lots', to='lifecycle.plant')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("name", models.CharField(max_length=60)),
+                ("packed_year", models.PositiveSmallIntegerField(blank=True, null=True)),
+                (
+                    "garden",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="lifecycle.garden",
+                    ),
+                ),
+                (
+                    "saved_from",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="seed_lots",
+                        to="lifecycle.plant",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['name', 'pk'],
+                "ordering": ["name", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='Site',
+            name="Site",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=80)),
-                ('latitude', models.FloatField(validators=[django.core.validators.MinValueValidator(-66), django.core.validators.MaxValueValidator(72)])),
-                ('longitude', models.FloatField(blank=True, null=True, validators=[django.core.validators.MinValueValidator(-180), django.core.validators.MaxValueValidator(180)])),
-                ('time_zone', models.CharField(max_length=64)),
-                ('year_starts_in', models.PositiveSmallIntegerField(validators=[django.core.validators.MinValueValidator(1), django.core.validators.MaxValueValidator(12)], verbose_name='growing year starts in month')),
-                ('garden', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='sites', to='lifecycle.garden')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("name", models.CharField(max_length=80)),
+                (
+                    "latitude",
+                    models.FloatField(
+                        validators=[
+                            django.core.validators.MinValueValidator(-66),
+                            django.core.validators.MaxValueValidator(72),
+                        ]
+                    ),
+                ),
+                (
+                    "longitude",
+                    models.FloatField(
+                        blank=True,
+                        null=True,
+                        validators=[
+                            django.core.validators.MinValueValidator(-180),
+                            django.core.validators.MaxValueValidator(180),
+                        ],
+                    ),
+                ),
+                ("time_zone", models.CharField(max_length=64)),
+                (
+                    "year_starts_in",
+                    models.PositiveSmallIntegerField(
+                        validators=[
+                            django.core.validators.MinValueValidator(1),
+                            django.core.validators.MaxValueValidator(12),
+                        ],
+                        verbose_name="growing year starts in month",
+                    ),
+                ),
+                (
+                    "garden",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="sites",
+                        to="lifecycle.garden",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='SevenNightLows',
+            name="SevenNightLows",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('first_night', models.DateField()),
-                ('lows_c', models.JSONField()),
-                ('garden', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='lifecycle.garden')),
-                ('typed_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('site', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='seven_nights', to='lifecycle.site')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("first_night", models.DateField()),
+                ("lows_c", models.JSONField()),
+                (
+                    "garden",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="lifecycle.garden",
+                    ),
+                ),
+                (
+                    "typed_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "site",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="seven_nights",
+                        to="lifecycle.site",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.AddField(
-            model_name='plant',
-            name='site',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='lifecycle.site'),
+            model_name="plant",
+            name="site",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="lifecycle.site"
+            ),
         ),
         migrations.AddField(
-            model_name='place',
-            name='site',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='places', to='lifecycle.site'),
+            model_name="place",
+            name="site",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="places",
+                to="lifecycle.site",
+            ),
         ),
         migrations.CreateModel(
-            name='Sowing',
+            name="Sowing",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(max_length=6)),
-                ('phase', models.CharField(choices=[('planned', 'planned'), ('sown', 'sown'), ('seedling', 'seedling'), ('hardening', 'hardening'), ('establishing', 'establishing'), ('growing', 'growing'), ('bearing', 'bearing'), ('resting', 'resting'), ('waking', 'waking'), ('ended', 'ended')], max_length=12)),
-                ('phase_since', models.DateField()),
-                ('began_on', models.DateField()),
-                ('last_kind', models.CharField(max_length=16)),
-                ('last_on', models.DateField()),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('planned_on', models.DateField(blank=True, null=True)),
-                ('seeds_sown', models.PositiveIntegerField(default=0)),
-                ('emerged', models.PositiveIntegerField(default=0)),
-                ('potted_up', models.PositiveIntegerField(default=0)),
-                ('garden', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='lifecycle.garden')),
-                ('holder', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('lot', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='sowings', to='lifecycle.seedlot')),
-                ('place', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='lifecycle.place')),
-                ('site', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='lifecycle.site')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.CharField(max_length=6)),
+                (
+                    "phase",
+                    models.CharField(
+                        choices=[
+                            ("planned", "planned"),
+                            ("sown", "sown"),
+                            ("seedling", "seedling"),
+                            ("hardening", "hardening"),
+                            ("establishing", "establishing"),
+                            ("growing", "growing"),
+                            ("bearing", "bearing"),
+                            ("resting", "resting"),
+                            ("waking", "waking"),
+                            ("ended", "ended"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                ("phase_since", models.DateField()),
+                ("began_on", models.DateField()),
+                ("last_kind", models.CharField(max_length=16)),
+                ("last_on", models.DateField()),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("planned_on", models.DateField(blank=True, null=True)),
+                ("seeds_sown", models.PositiveIntegerField(default=0)),
+                ("emerged", models.PositiveIntegerField(default=0)),
+                ("potted_up", models.PositiveIntegerField(default=0)),
+                (
+                    "garden",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="lifecycle.garden",
+                    ),
+                ),
+                (
+                    "holder",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "lot",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="sowings",
+                        to="lifecycle.seedlot",
+                    ),
+                ),
+                (
+                    "place",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="lifecycle.place",
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="lifecycle.site",
+                    ),
+                ),
             ],
         ),
         migrations.AddField(
-            model_name='plant',
-            name='sowing',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='plants', to='lifecycle.sowing'),
+            model_name="plant",
+            name="sowing",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="plants",
+                to="lifecycle.sowing",
+            ),
         ),
         migrations.CreateModel(
-            name='Entry',
+            name="Entry",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('uuid', models.UUIDField(unique=True)),
-                ('kind', models.CharField(max_length=16)),
-                ('happened_on', models.DateField()),
-                ('received_at', models.DateTimeField()),
-                ('stands_at', models.DateTimeField()),
-                ('quantity', models.FloatField(null=True)),
-                ('choice', models.CharField(blank=True, max_length=16)),
-                ('note', models.CharField(blank=True, max_length=500)),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('holder', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('replaces', models.OneToOneField(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='replaced_by', to='lifecycle.entry')),
-                ('garden', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='lifecycle.garden')),
-                ('place', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='lifecycle.place')),
-                ('plant', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='entries', to='lifecycle.plant')),
-                ('sowing', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='entries', to='lifecycle.sowing')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("uuid", models.UUIDField(unique=True)),
+                ("kind", models.CharField(max_length=16)),
+                ("happened_on", models.DateField()),
+                ("received_at", models.DateTimeField()),
+                ("stands_at", models.DateTimeField()),
+                ("quantity", models.FloatField(null=True)),
+                ("choice", models.CharField(blank=True, max_length=16)),
+                ("note", models.CharField(blank=True, max_length=500)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "holder",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "replaces",
+                    models.OneToOneField(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="replaced_by",
+                        to="lifecycle.entry",
+                    ),
+                ),
+                (
+                    "garden",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="lifecycle.garden",
+                    ),
+                ),
+                (
+                    "place",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="lifecycle.place",
+                    ),
+                ),
+                (
+                    "plant",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="entries",
+                        to="lifecycle.plant",
+                    ),
+                ),
+                (
+                    "sowing",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="entries",
+                        to="lifecycle.sowing",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Strike',
+            name="Strike",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField()),
-                ('reason', models.CharField(blank=True, max_length=200)),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('entry', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='strike', to='lifecycle.entry')),
-                ('garden', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='lifecycle.garden')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("at", models.DateTimeField()),
+                ("reason", models.CharField(blank=True, max_length=200)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "entry",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="strike",
+                        to="lifecycle.entry",
+                    ),
+                ),
+                (
+                    "garden",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="lifecycle.garden",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Task',
+            name="Task",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(max_length=24)),
-                ('growing_year', models.SmallIntegerField()),
-                ('number', models.PositiveSmallIntegerField()),
-                ('earliest', models.DateField()),
-                ('best', models.DateField()),
-                ('latest', models.DateField()),
-                ('counts_from', models.DateField()),
-                ('reason', models.TextField()),
-                ('source', models.CharField(max_length=200)),
-                ('state', models.CharField(choices=[('open', 'Open'), ('done', 'Done'), ('withdrawn', 'Withdrawn'), ('cannot', 'Cannot be done')], default='open', max_length=10)),
-                ('made_at', models.DateTimeField()),
-                ('moved_on', models.DateField(null=True)),
-                ('moved_from', models.DateField(null=True)),
-                ('closed_at', models.DateTimeField(null=True)),
-                ('closed_why', models.CharField(blank=True, max_length=200)),
-                ('assignee', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('closed_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('entry', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='tasks', to='lifecycle.entry')),
-                ('garden', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='lifecycle.garden')),
-                ('plant', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='tasks', to='lifecycle.plant')),
-                ('site', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='lifecycle.site')),
-                ('sowing', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='tasks', to='lifecycle.sowing')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("kind", models.CharField(max_length=24)),
+                ("growing_year", models.SmallIntegerField()),
+                ("number", models.PositiveSmallIntegerField()),
+                ("earliest", models.DateField()),
+                ("best", models.DateField()),
+                ("latest", models.DateField()),
+                ("counts_from", models.DateField()),
+                ("reason", models.TextField()),
+                ("source", models.CharField(max_length=200)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("open", "Open"),
+                            ("done", "Done"),
+                            ("withdrawn", "Withdrawn"),
+                            ("cannot", "Cannot be done"),
+                        ],
+                        default="open",
+                        max_length=10,
+                    ),
+                ),
+                ("made_at", models.DateTimeField()),
+                ("moved_on", models.DateField(null=True)),
+                ("moved_from", models.DateField(null=True)),
+                ("closed_at", models.DateTimeField(null=True)),
+                ("closed_why", models.CharField(blank=True, max_length=200)),
+                (
+                    "assignee",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "closed_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "entry",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="tasks",
+                        to="lifecycle.entry",
+                    ),
+                ),
+                (
+                    "garden",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="lifecycle.garden",
+                    ),
+                ),
+                (
+                    "plant",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="tasks",
+                        to="lifecycle.plant",
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="lifecycle.site",
+                    ),
+                ),
+                (
+                    "sowing",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="tasks",
+                        to="lifecycle.sowing",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='MessageItem',
+            name="MessageItem",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('channel', models.CharField(choices=[('inbox', 'On the page'), ('email', 'E-mail')], max_length=8)),
-                ('message', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='items', to='lifecycle.message')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('task', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='announced', to='lifecycle.task')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "channel",
+                    models.CharField(
+                        choices=[("inbox", "On the page"), ("email", "E-mail")], max_length=8
+                    ),
+                ),
+                (
+                    "message",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="items",
+                        to="lifecycle.message",
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "task",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="announced",
+                        to="lifecycle.task",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='TypedClimate',
+            name="TypedClimate",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('half_zone', models.CharField(blank=True, max_length=3, validators=[django.core.validators.RegexValidator('^(1[0-3]|[1-9])[ab]$', 'Give a half-zone such as 7b.')], verbose_name='hardiness zone')),
-                ('zone_source', models.CharField(blank=True, max_length=80, verbose_name='map edition')),
-                ('last_freeze', models.CharField(blank=True, max_length=5, validators=[django.core.validators.RegexValidator('^(0[1-9]|1[0-2])-(0[1-9]|[12]\\d|3[01])$', 'Give month and day as MM-DD, such as 05-12.')])),
-                ('first_freeze', models.CharField(blank=True, max_length=5, validators=[django.core.validators.RegexValidator('^(0[1-9]|1[0-2])-(0[1-9]|[12]\\d|3[01])$', 'Give month and day as MM-DD, such as 05-12.')])),
-                ('warm_from', models.CharField(blank=True, max_length=5, validators=[django.core.validators.RegexValidator('^(0[1-9]|1[0-2])-(0[1-9]|[12]\\d|3[01])$', 'Give month and day as MM-DD, such as 05-12.')])),
-                ('cool_from', models.CharField(blank=True, max_length=5, validators=[django.core.validators.RegexValidator('^(0[1-9]|1[0-2])-(0[1-9]|[12]\\d|3[01])$', 'Give month and day as MM-DD, such as 05-12.')])),
-                ('garden', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='lifecycle.garden')),
-                ('site', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='typed_climate', to='lifecycle.site')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "half_zone",
+                    models.CharField(
+                        blank=True,
+                        max_length=3,
+                        validators=[
+                            django.core.validators.RegexValidator(
+                                "^(1[0-3]|[1-9])[ab]$", "Give a half-zone such as 7b."
+                            )
+                        ],
+                        verbose_name="hardiness zone",
+                    ),
+                ),
+                (
+                    "zone_source",
+                    models.CharField(blank=True, max_length=80, verbose_name="map edition"),
+                ),
+                (
+                    "last_freeze",
+                    models.CharField(
+                        blank=True,
+                        max_length=5,
+                        validators=[
+                            django.core.validators.RegexValidator(
+                                "^(0[1-9]|1[0-2])-(0[1-9]|[12]\\d|3[01])$",
+                                "Give month and day as MM-DD, such as 05-12.",
+                            )
+                        ],
+                    ),
+                ),
+                (
+                    "first_freeze",
+                    models.CharField(
+                        blank=True,
+                        max_length=5,
+                        validators=[
+                            django.core.validators.RegexValidator(
+                                "^(0[1-9]|1[0-2])-(0[1-9]|[12]\\d|3[01])$",
+                                "Give month and day as MM-DD, such as 05-12.",
+                            )
+                        ],
+                    ),
+                ),
+                (
+                    "warm_from",
+                    models.CharField(
+                        blank=True,
+                        max_length=5,
+                        validators=[
+                            django.core.validators.RegexValidator(
+                                "^(0[1-9]|1[0-2])-(0[1-9]|[12]\\d|3[01])$",
+                                "Give month and day as MM-DD, such as 05-12.",
+                            )
+                        ],
+                    ),
+                ),
+                (
+                    "cool_from",
+                    models.CharField(
+                        blank=True,
+                        max_length=5,
+                        validators=[
+                            django.core.validators.RegexValidator(
+                                "^(0[1-9]|1[0-2])-(0[1-9]|[12]\\d|3[01])$",
+                                "Give month and day as MM-DD, such as 05-12.",
+                            )
+                        ],
+                    ),
+                ),
+                (
+                    "garden",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="lifecycle.garden",
+                    ),
+                ),
+                (
+                    "site",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="typed_climate",
+                        to="lifecycle.site",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Variety',
+            name="Variety",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('species', models.CharField(max_length=24)),
-                ('name', models.CharField(max_length=60)),
-                ('garden', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='lifecycle.garden')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("species", models.CharField(max_length=24)),
+                ("name", models.CharField(max_length=60)),
+                (
+                    "garden",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="lifecycle.garden",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['name', 'pk'],
+                "ordering": ["name", "pk"],
             },
         ),
         migrations.AddField(
-            model_name='sowing',
-            name='variety',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='%(class)ss', to='lifecycle.variety'),
+            model_name="sowing",
+            name="variety",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="%(class)ss",
+                to="lifecycle.variety",
+            ),
         ),
         migrations.AddField(
-            model_name='seedlot',
-            name='variety',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lots', to='lifecycle.variety'),
+            model_name="seedlot",
+            name="variety",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="lots",
+                to="lifecycle.variety",
+            ),
         ),
         migrations.AddField(
-            model_name='plant',
-            name='variety',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='%(class)ss', to='lifecycle.variety'),
+            model_name="plant",
+            name="variety",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="%(class)ss",
+                to="lifecycle.variety",
+            ),
         ),
         migrations.CreateModel(
-            name='WeatherRecord',
+            name="WeatherRecord",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=120)),
-                ('source_gz', models.BinaryField()),
-                ('climate', models.JSONField()),
-                ('invented', models.BooleanField(default=False)),
-                ('added_at', models.DateTimeField()),
-                ('in_use', models.BooleanField(default=True)),
-                ('added_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('garden', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='lifecycle.garden')),
-                ('site', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='weather_records', to='lifecycle.site')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("name", models.CharField(max_length=120)),
+                ("source_gz", models.BinaryField()),
+                ("climate", models.JSONField()),
+                ("invented", models.BooleanField(default=False)),
+                ("added_at", models.DateTimeField()),
+                ("in_use", models.BooleanField(default=True)),
+                (
+                    "added_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "garden",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="lifecycle.garden",
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="weather_records",
+                        to="lifecycle.site",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Membership',
+            name="Membership",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('role', models.CharField(choices=[('member', 'Member'), ('coordinator', 'Coordinator'), ('committee', 'Committee'), ('owner', 'Owner')], default='member', max_length=12)),
-                ('joined_on', models.DateField()),
-                ('left_on', models.DateField(blank=True, null=True)),
-                ('garden', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to='lifecycle.garden')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[
+                            ("member", "Member"),
+                            ("coordinator", "Coordinator"),
+                            ("committee", "Committee"),
+                            ("owner", "Owner"),
+                        ],
+                        default="member",
+                        max_length=12,
+                    ),
+                ),
+                ("joined_on", models.DateField()),
+                ("left_on", models.DateField(blank=True, null=True)),
+                (
+                    "garden",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="memberships",
+                        to="lifecycle.garden",
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="memberships",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'indexes': [models.Index(fields=['person', 'left_on'], name='membership_person')],
-                'constraints': [models.UniqueConstraint(condition=models.Q(('left_on__isnull', True)), fields=('garden', 'person'), name='membership_once_at_a_time'), models.CheckConstraint(condition=models.Q(('role__in', ['member', 'coordinator', 'committee', 'owner'])), name='membership_role_known')],
+                "indexes": [models.Index(fields=["person", "left_on"], name="membership_person")],
+                "constraints": [
+                    models.UniqueConstraint(
+                        condition=models.Q(("left_on__isnull", True)),
+                        fields=("garden", "person"),
+                        name="membership_once_at_a_time",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("role__in", ["member", "coordinator", "committee", "owner"])
+                        ),
+                        name="membership_role_known",
+                    ),
+                ],
             },
         ),
         migrations.AddIndex(
-            model_name='message',
-            index=models.Index(condition=models.Q(('state', 'pending')), fields=['not_before'], name='message_pending'),
+            model_name="message",
+            index=models.Index(
+                condition=models.Q(("state", "pending")),
+                fields=["not_before"],
+                name="message_pending",
+            ),
         ),
         migrations.AddIndex(
-            model_name='message',
-            index=models.Index(fields=['person', 'channel', 'sent_at'], name='message_inbox'),
+            model_name="message",
+            index=models.Index(fields=["person", "channel", "sent_at"], name="message_inbox"),
         ),
         migrations.AddConstraint(
-            model_name='message',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('sent_at__isnull', False), ('state', 'sent')), models.Q(models.Q(('state', 'sent'), _negated=True), ('sent_at__isnull', True)), _connector='OR'), name='message_sent_has_time'),
+            model_name="message",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("sent_at__isnull", False), ("state", "sent")),
+                    models.Q(models.Q(("state", "sent"), _negated=True), ("sent_at__isnull", True)),
+                    _connector="OR",
+                ),
+                name="message_sent_has_time",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='site',
-            constraint=models.UniqueConstraint(fields=('garden', 'name'), name='site_name_once'),
+            model_name="site",
+            constraint=models.UniqueConstraint(fields=("garden", "name"), name="site_name_once"),
         ),
         migrations.AddConstraint(
-            model_name='site',
-            constraint=models.CheckConstraint(condition=models.Q(('year_starts_in__range', (1, 12))), name='site_year_month'),
+            model_name="site",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("year_starts_in__range", (1, 12))), name="site_year_month"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='site',
-            constraint=models.CheckConstraint(condition=models.Q(('latitude__range', (-66, 72))), name='site_latitude'),
+            model_name="site",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("latitude__range", (-66, 72))), name="site_latitude"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='place',
-            constraint=models.UniqueConstraint(fields=('site', 'name'), name='place_name_once'),
+            model_name="place",
+            constraint=models.UniqueConstraint(fields=("site", "name"), name="place_name_once"),
         ),
         migrations.AddConstraint(
-            model_name='place',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['bed', 'bench', 'nursery', 'quarters'])), name='place_kind_known'),
+            model_name="place",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("kind__in", ["bed", "bench", "nursery", "quarters"])),
+                name="place_kind_known",
+            ),
         ),
         migrations.AddIndex(
-            model_name='entry',
-            index=models.Index(fields=['plant', 'happened_on', 'stands_at'], name='entry_of_plant'),
+            model_name="entry",
+            index=models.Index(fields=["plant", "happened_on", "stands_at"], name="entry_of_plant"),
         ),
         migrations.AddIndex(
-            model_name='entry',
-            index=models.Index(fields=['sowing', 'happened_on', 'stands_at'], name='entry_of_sowing'),
+            model_name="entry",
+            index=models.Index(
+                fields=["sowing", "happened_on", "stands_at"], name="entry_of_sowing"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='entry',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('plant__isnull', False), ('sowing__isnull', True)), models.Q(('plant__isnull', True), ('sowing__isnull', False)), _connector='OR'), name='entry_one_subject'),
+            model_name="entry",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("plant__isnull", False), ("sowing__isnull", True)),
+                    models.Q(("plant__isnull", True), ("sowing__isnull", False)),
+                    _connector="OR",
+                ),
+                name="entry_one_subject",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='entry',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['planned', 'sown', 'emerged', 'potted_up', 'raised', 'inherited', 'struck_cutting', 'split_off', 'hardening', 'planted_out', 'first_growth', 'first_flower', 'picked', 'lifted', 'cut_back', 'winter_quarters', 'gone_to_rest', 'woken', 'watered', 'fed', 'pest_check', 'winter_check', 'reviewed', 'covered', 'uncovered', 'moved', 'handed_over', 'split', 'cutting_taken', 'seed_saved', 'damage', 'note', 'ended'])), name='entry_kind_known'),
+            model_name="entry",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    (
+                        "kind__in",
+                        [
+                            "planned",
+                            "sown",
+                            "emerged",
+                            "potted_up",
+                            "raised",
+                            "inherited",
+                            "struck_cutting",
+                            "split_off",
+                            "hardening",
+                            "planted_out",
+                            "first_growth",
+                            "first_flower",
+                            "picked",
+                            "lifted",
+                            "cut_back",
+                            "winter_quarters",
+                            "gone_to_rest",
+                            "woken",
+                            "watered",
+                            "fed",
+                            "pest_check",
+                            "winter_check",
+                            "reviewed",
+                            "covered",
+                            "uncovered",
+                            "moved",
+                            "handed_over",
+                            "split",
+                            "cutting_taken",
+                            "seed_saved",
+                            "damage",
+                            "note",
+                            "ended",
+                        ],
+                    )
+                ),
+                name="entry_kind_known",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='entry',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__isnull', True), ('quantity__gte', 0), _connector='OR'), name='entry_quantity'),
+            model_name="entry",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("quantity__isnull", True), ("quantity__gte", 0), _connector="OR"
+                ),
+                name="entry_quantity",
+            ),
         ),
         migrations.AddIndex(
-            model_name='task',
-            index=models.Index(condition=models.Q(('state', 'open')), fields=['garden', 'latest'], name='task_open_by_latest'),
+            model_name="task",
+            index=models.Index(
+                condition=models.Q(("state", "open")),
+                fields=["garden", "latest"],
+                name="task_open_by_latest",
+            ),
         ),
         migrations.AddIndex(
-            model_name='task',
-            index=models.Index(condition=models.Q(('state', 'open')), fields=['site', 'earliest'], name='task_open_by_site'),
+            model_name="task",
+            index=models.Index(
+                condition=models.Q(("state", "open")),
+                fields=["site", "earliest"],
+                name="task_open_by_site",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='task',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('plant__isnull', False), ('sowing__isnull', True)), models.Q(('plant__isnull', True), ('sowing__isnull', False)), _connector='OR'), name='task_one_subject'),
+            model_name="task",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("plant__isnull", False), ("sowing__isnull", True)),
+                    models.Q(("plant__isnull", True), ("sowing__isnull", False)),
+                    _connector="OR",
+                ),
+                name="task_one_subject",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='task',
-            constraint=models.UniqueConstraint(condition=models.Q(('plant__isnull', False)), fields=('plant', 'kind', 'growing_year', 'number'), name='task_step_of_plant'),
+            model_name="task",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("plant__isnull", False)),
+                fields=("plant", "kind", "growing_year", "number"),
+                name="task_step_of_plant",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='task',
-            constraint=models.UniqueConstraint(condition=models.Q(('sowing__isnull', False)), fields=('sowing', 'kind', 'growing_year', 'number'), name='task_step_of_sowing'),
+            model_name="task",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("sowing__isnull", False)),
+                fields=("sowing", "kind", "growing_year", "number"),
+                name="task_step_of_sowing",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='task',
-            constraint=models.CheckConstraint(condition=models.Q(('earliest__lte', models.F('best')), ('best__lte', models.F('latest'))), name='task_window_in_order'),
+            model_name="task",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("earliest__lte", models.F("best")), ("best__lte", models.F("latest"))
+                ),
+                name="task_window_in_order",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='messageitem',
-            constraint=models.UniqueConstraint(fields=('task', 'person', 'channel'), name='message_item_once'),
+            model_name="messageitem",
+            constraint=models.UniqueConstraint(
+                fields=("task", "person", "channel"), name="message_item_once"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='variety',
-            constraint=models.UniqueConstraint(fields=('garden', 'species', 'name'), name='variety_once'),
+            model_name="variety",
+            constraint=models.UniqueConstraint(
+                fields=("garden", "species", "name"), name="variety_once"
+            ),
         ),
         migrations.AddIndex(
-            model_name='sowing',
-            index=models.Index(condition=models.Q(('phase', 'ended'), _negated=True), fields=['site', 'planned_on'], name='sowing_to_plan'),
+            model_name="sowing",
+            index=models.Index(
+                condition=models.Q(("phase", "ended"), _negated=True),
+                fields=["site", "planned_on"],
+                name="sowing_to_plan",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='sowing',
-            constraint=models.UniqueConstraint(fields=('code',), name='sowing_code_once'),
+            model_name="sowing",
+            constraint=models.UniqueConstraint(fields=("code",), name="sowing_code_once"),
         ),
         migrations.AddConstraint(
-            model_name='sowing',
-            constraint=models.CheckConstraint(condition=models.Q(('phase__in', ['planned', 'sown', 'seedling', 'hardening', 'establishing', 'growing', 'bearing', 'resting', 'waking', 'ended'])), name='sowing_phase_known'),
+            model_name="sowing",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    (
+                        "phase__in",
+                        [
+                            "planned",
+                            "sown",
+                            "seedling",
+                            "hardening",
+                            "establishing",
+                            "growing",
+                            "bearing",
+                            "resting",
+                            "waking",
+                            "ended",
+                        ],
+                    )
+                ),
+                name="sowing_phase_known",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='seedlot',
-            constraint=models.UniqueConstraint(fields=('variety', 'name'), name='seed_lot_once'),
+            model_name="seedlot",
+            constraint=models.UniqueConstraint(fields=("variety", "name"), name="seed_lot_once"),
         ),
         migrations.AddIndex(
-            model_name='plant',
-            index=models.Index(condition=models.Q(('phase', 'ended'), _negated=True), fields=['site', 'planned_on'], name='plant_to_plan'),
+            model_name="plant",
+            index=models.Index(
+                condition=models.Q(("phase", "ended"), _negated=True),
+                fields=["site", "planned_on"],
+                name="plant_to_plan",
+            ),
         ),
         migrations.AddIndex(
-            model_name='plant',
-            index=models.Index(fields=['garden', 'name', 'id'], name='plant_by_name'),
+            model_name="plant",
+            index=models.Index(fields=["garden", "name", "id"], name="plant_by_name"),
         ),
         migrations.AddIndex(
-            model_name='plant',
-            index=models.Index(fields=['place', 'phase'], name='plant_in_place'),
+            model_name="plant",
+            index=models.Index(fields=["place", "phase"], name="plant_in_place"),
         ),
         migrations.AddConstraint(
-            model_name='plant',
-            constraint=models.UniqueConstraint(fields=('code',), name='plant_code_once'),
+            model_name="plant",
+            constraint=models.UniqueConstraint(fields=("code",), name="plant_code_once"),
         ),
         migrations.AddConstraint(
-            model_name='plant',
-            constraint=models.CheckConstraint(condition=models.Q(('count__gte', 1)), name='plant_count'),
+            model_name="plant",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("count__gte", 1)), name="plant_count"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='plant',
-            constraint=models.CheckConstraint(condition=models.Q(('phase__in', ['planned', 'sown', 'seedling', 'hardening', 'establishing', 'growing', 'bearing', 'resting', 'waking', 'ended'])), name='plant_phase_known'),
+            model_name="plant",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    (
+                        "phase__in",
+                        [
+                            "planned",
+                            "sown",
+                            "seedling",
+                            "hardening",
+                            "establishing",
+                            "growing",
+                            "bearing",
+                            "resting",
+                            "waking",
+                            "ended",
+                        ],
+                    )
+                ),
+                name="plant_phase_known",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='plant',
-            constraint=models.CheckConstraint(condition=models.Q(('parent__isnull', True), models.Q(('parent', models.F('pk')), _negated=True), _connector='OR'), name='plant_not_own_parent'),
+            model_name="plant",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("parent__isnull", True),
+                    models.Q(("parent", models.F("pk")), _negated=True),
+                    _connector="OR",
+                ),
+                name="plant_not_own_parent",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='weatherrecord',
-            constraint=models.UniqueConstraint(condition=models.Q(('in_use', True)), fields=('site',), name='weather_record_one_in_use'),
+            model_name="weatherrecord",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("in_use", True)),
+                fields=("site",),
+                name="weather_record_one_in_use",
+            ),
         ),
     ]

@@ -6,8 +6,7 @@ from django.db import models
 from django.db.models import Q
 
 from lifecycle.life.kinds import Kind
-from lifecycle.models.scoping import OwnedQuerySet, GardenRow
-
+from lifecycle.models.scoping import GardenRow, OwnedQuerySet
 
 _Row = TypeVar("_Row", bound=models.Model)
 

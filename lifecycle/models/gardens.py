@@ -7,7 +7,6 @@ from django.db.models import Q
 
 from lifecycle.models.scoping import GardenRow
 
-
 if TYPE_CHECKING:
     from lifecycle.models.people import Person
 

@@ -6,7 +6,7 @@ from typing import Any
 from uuid import UUID, uuid5
 
 from lifecycle.life.kinds import Kind
-from lifecycle.models import Entry, Membership, Plant, Site, Sowing, Variety
+from lifecycle.models import Entry, Garden, Membership, Plant, Site, Sowing, Variety
 from lifecycle.models.plants import Projection
 from lifecycle.records import ledger
 from lifecycle.records.codes import new_codes
@@ -45,12 +45,20 @@ def begin(
 
 
 def begun_before(uuid: UUID, garden_id: int) -> Entry | None:
-    """Return the entry that this form already wrote, if it was sent before."""
+    """Return the entry that this form already wrote, if it was sent before.
+
+    Call it inside the transaction that begins the record: it holds the garden's row, so
+    that the same form sent twice at once is seen by the second.
+    """
+    list(Garden.objects.select_for_update(no_key=True).filter(pk=garden_id).values_list("pk"))
     return (
         Entry.objects.filter(uuid=uuid, garden_id=garden_id)
         .select_related("plant", "sowing")
         .first()
     )
+
+
+USED = "This form was already used for another act. Load the page again."
 
 
 def part_of(uuid: UUID, name: str) -> UUID:

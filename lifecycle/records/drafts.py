@@ -45,6 +45,8 @@ def check_draft(draft: Draft, subject: str, garden_id: int, today: date) -> Kind
     if draft.choice and not rule.choices:
         raise Refused(f"“{rule.label}” takes no choice.", "choice")
     _check_place(draft, rule, garden_id)
+    if "\x00" in draft.note:
+        raise Refused("The note holds a character that cannot be kept. Type it again.", "note")
     if len(draft.note) > NOTE_LENGTH:
         raise Refused(
             f"The note has {len(draft.note)} characters; keep it to {NOTE_LENGTH}.", "note"

@@ -45,7 +45,9 @@ def log(actor: Membership, record: Projection, draft: Draft, *, now: datetime) -
         if before is not None:
             return Logged(_same_entry(before, record, draft), False)
         today = record.site.local_day(now)
-        check_draft(draft, ledger.subject_of(record), record.garden_id, today)
+        rule = check_draft(draft, ledger.subject_of(record), record.garden_id, today)
+        if not rule.by_hand:
+            raise Refused(f"“{rule.label}” is written together with what it makes, not alone.")
         if draft.holder is not None:
             check_holder(draft.holder, record.garden_id)
         entry = append(record, draft, actor=actor, now=now)
@@ -96,7 +98,7 @@ def strike(actor: Membership, entry: Entry, reason: str, *, now: datetime) -> St
         life = ledger.fold_or_refuse(ledger.subject_of(record), facts, "Striking this entry")
         line = _draw(actor, entry, reason, now)
         ledger.project(record, life, facts, site_of(life.place, record.site_id))
-        reopen_done_by(entry, now=now)
+        reopen_done_by(entry)
     return line
 
 
@@ -118,7 +120,11 @@ def correct(actor: Membership, entry: Entry, draft: Draft, reason: str, *, now: 
             )
         _refuse_paired(entry)
         subject = ledger.subject_of(record)
-        check_draft(draft, subject, record.garden_id, record.site.local_day(now))
+        rule = check_draft(draft, subject, record.garden_id, record.site.local_day(now))
+        if not rule.by_hand and draft.kind != entry.kind:
+            raise Refused(f"“{rule.label}” is written together with what it makes, not alone.")
+        if draft.holder is not None:
+            check_holder(draft.holder, record.garden_id)
         stands_at = entry.stands_at if draft.happened_on == entry.happened_on else now
         rest = [fact for fact in ledger.standing_facts(record) if fact.id != entry.pk]
         facts = [*rest, ledger.as_fact(draft, stands_at)]
@@ -128,7 +134,7 @@ def correct(actor: Membership, entry: Entry, draft: Draft, reason: str, *, now: 
             record, [draft], by=actor.person, now=now, stands_at=stands_at, replaces=entry
         )
         ledger.project(record, life, facts, site_of(life.place, record.site_id))
-        reopen_done_by(entry, now=now)
+        reopen_done_by(entry)
         close_done_by(record, new, by=actor.person, now=now)
     return new
 
@@ -145,6 +151,7 @@ def _refuse_paired(entry: Entry) -> None:
 
 
 def _draw(actor: Membership, entry: Entry, reason: str, now: datetime) -> Strike:
+    reason = reason.replace("\x00", " ")
     if len(reason) > 200:
         raise Refused(f"The reason has {len(reason)} characters; keep it to 200.", "reason")
     return Strike.objects.create(

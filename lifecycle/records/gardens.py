@@ -1,5 +1,6 @@
 """Found a garden, and give it sites, places and varieties."""
 
+import math
 from datetime import datetime
 from zoneinfo import ZoneInfo, available_timezones
 
@@ -163,8 +164,13 @@ def _check(person: Person, password: str) -> None:
 
 
 def _valid(row: Site | Place) -> None:
+    # NaN lies within every bound, because it compares with nothing.
+    for name in ("latitude", "longitude", "temperature_c"):
+        value = getattr(row, name, None)
+        if value is not None and not math.isfinite(value):
+            raise Refused("Give a number.", name)
     try:
-        row.full_clean(exclude=["garden"])
+        row.full_clean()
     except ValidationError as problem:
         field, sentences = next(iter(problem.message_dict.items()))
         if "unique" in str(problem).lower() or "already exists" in str(problem):

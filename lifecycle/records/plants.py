@@ -13,6 +13,7 @@ from lifecycle.models.plants import Projection
 from lifecycle.permissions import require
 from lifecycle.records import ledger
 from lifecycle.records.beginnings import (
+    USED,
     begin,
     begin_plants,
     begun_before,
@@ -24,7 +25,6 @@ from lifecycle.records.codes import new_codes
 from lifecycle.records.drafts import Draft, check_draft, check_holder
 from lifecycle.records.entries import append
 from lifecycle.records.refusal import Refused
-
 
 P = TypeVar("P", bound=Projection)
 
@@ -57,7 +57,9 @@ def inherit(
         )
     with transaction.atomic():
         before = begun_before(uuid, actor.garden_id)
-        if before is not None and before.plant is not None:
+        if before is not None:
+            if before.plant is None:
+                raise Refused(USED)
             return before.plant
         [code] = new_codes(1)
         given = plain_name(name, "plant") if name.strip() else numbered_names(variety, 1)[0]
@@ -157,10 +159,12 @@ def save_seed(
     with transaction.atomic():
         locked = _locked(actor, plant)
         given = plain_name(name, "seed lot")
-        if begun_before(uuid, actor.garden_id) is None:
-            _append(locked, Draft(Kind.SEED_SAVED, happened_on, uuid, quantity=seeds), actor, now)
-        elif SeedLot.objects.filter(saved_from=locked, name=given).exists():
-            return SeedLot.objects.get(saved_from=locked, name=given)
+        if begun_before(uuid, actor.garden_id) is not None:
+            kept = SeedLot.objects.filter(saved_from=locked, name=given).first()
+            if kept is None:
+                raise Refused(USED)
+            return kept
+        _append(locked, Draft(Kind.SEED_SAVED, happened_on, uuid, quantity=seeds), actor, now)
         if SeedLot.objects.filter(variety=locked.variety, name=given).exists():
             raise Refused(f"There is a seed lot “{given}” of {locked.variety} already.", "name")
         return SeedLot.objects.create(
@@ -187,6 +191,8 @@ def hand_over(
         locked = _locked(actor, record)
         before = begun_before(uuid, actor.garden_id)
         if before is not None:
+            if before.kind != Kind.HANDED_OVER:
+                raise Refused(USED)
             return before
         if locked.holder_id != actor.person_id and locked.holder_id is not None:
             require(actor, "task.assign")
@@ -208,4 +214,7 @@ def _append(record: Projection, draft: Draft, actor: Membership, now: datetime) 
 
 def _children(parent: Projection, uuid: UUID, kind: Kind, number: int) -> list[Plant]:
     parts = [part_of(uuid, f"{kind}-{index}") for index in range(number)]
-    return list(Plant.objects.filter(parent_id=parent.pk, entries__uuid__in=parts).order_by("pk"))
+    made = Plant.objects.filter(parent_id=parent.pk, entries__uuid__in=parts).order_by("pk")
+    if not made:
+        raise Refused(USED)
+    return list(made)

@@ -10,6 +10,7 @@ from lifecycle.models import Membership, Person, Place, Plant, SeedLot, Site, So
 from lifecycle.permissions import require
 from lifecycle.records import ledger
 from lifecycle.records.beginnings import (
+    USED,
     begin,
     begin_plants,
     begun_before,
@@ -79,7 +80,10 @@ def pot_up(
     with transaction.atomic():
         locked = ledger.lock(sowing)
         if begun_before(uuid, actor.garden_id) is not None:
-            return list(locked.plants.filter(entries__uuid__in=_parts(uuid, singles + pairs)))
+            made = locked.plants.filter(entries__uuid__in=_parts(uuid, singles + pairs))
+            if not made:
+                raise Refused(USED)
+            return list(made.order_by("pk"))
         site = place.site if place is not None else locked.site
         used = Draft(Kind.POTTED_UP, happened_on, uuid, quantity=singles + 2 * pairs)
         check_draft(used, "sowing", actor.garden_id, locked.site.local_day(now))
@@ -115,7 +119,9 @@ def _begin_sowing(
         raise Refused("Choose a site and a variety of this garden.")
     with transaction.atomic():
         before = begun_before(draft.uuid, actor.garden_id)
-        if before is not None and before.sowing is not None:
+        if before is not None:
+            if before.sowing is None:
+                raise Refused(USED)
             return before.sowing
         lot = _lot(actor, variety, lot_name, packed_year, site.local_day(now).year)
         sowing = sowing_row(actor, site, variety, lot=lot)

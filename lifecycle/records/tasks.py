@@ -43,10 +43,39 @@ def close_done_by(record: Projection, entry: Entry, *, by: Person, now: datetime
         )
 
 
-def reopen_done_by(entry: Entry, *, now: datetime) -> None:
-    """Open again the tasks that a struck entry had closed; the next plan settles them."""
-    Task.objects.filter(entry=entry, state=Task.State.DONE).update(
-        state=Task.State.OPEN, entry=None, closed_at=None, closed_by=None, closed_why=""
+def reopen_done_by(entry: Entry) -> None:
+    """Open again the tasks that a struck entry had closed; the next plan settles them.
+
+    In a series the entries after it move up by one, and the last of its tasks opens.
+    """
+    for task in Task.objects.filter(entry=entry, state=Task.State.DONE):
+        vacant = task
+        for later in _later_in_series(task):
+            Task.objects.filter(pk=vacant.pk).update(
+                entry=later.entry_id, closed_at=later.closed_at, closed_by=later.closed_by_id
+            )
+            vacant = later
+        Task.objects.filter(pk=vacant.pk).update(
+            state=Task.State.OPEN, entry=None, closed_at=None, closed_by=None, closed_why=""
+        )
+
+
+_SERIES = (("first_feed", "feed"), ("winter_water",), ("winter_check",))
+
+
+def _later_in_series(task: Task) -> list[Task]:
+    series = next((kinds for kinds in _SERIES if task.kind in kinds), ())
+    return list(
+        Task.objects.filter(
+            plant=task.plant_id,
+            kind__in=series,
+            growing_year=task.growing_year,
+            number__gt=task.number,
+            state=Task.State.DONE,
+            entry__isnull=False,
+        ).order_by("number")
+        if series
+        else ()
     )
 
 

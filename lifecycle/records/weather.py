@@ -87,8 +87,12 @@ def type_climate(
     except ValidationError as problem:
         field, sentences = next(iter(problem.message_dict.items()))
         raise Refused(" ".join(sentences), field) from None
-    typed.save()
-    return typed
+    columns = ("half_zone", "zone_source", "last_freeze", "first_freeze", "warm_from", "cool_from")
+    saved, _ = TypedClimate.objects.update_or_create(
+        site=site,
+        defaults={"garden_id": site.garden_id} | {name: getattr(typed, name) for name in columns},
+    )
+    return saved
 
 
 def type_seven_nights(

@@ -42,10 +42,16 @@ def _mail(message: Message) -> None:
     )
     try:
         mail.send()
-    except (smtplib.SMTPRecipientsRefused, smtplib.SMTPSenderRefused) as problem:
-        raise TransportError(f"The address was refused: {problem}", permanent=True) from problem
+    except smtplib.SMTPRecipientsRefused as problem:
+        # 4xx is a server that wants to be asked again, as many do of a sender they do not know.
+        permanent = all(code >= 500 for code, _ in problem.recipients.values())
+        raise TransportError(
+            f"The mail server refused the address: {problem}", permanent=permanent
+        ) from problem
     except smtplib.SMTPResponseException as problem:
-        permanent = 500 <= problem.smtp_code < 600
+        # A wrong password is the operator's to mend, and no fault of this message.
+        wrong_password = isinstance(problem, smtplib.SMTPAuthenticationError)
+        permanent = problem.smtp_code >= 500 and not wrong_password
         raise TransportError(f"The mail server said: {problem}", permanent=permanent) from problem
     except OSError as problem:
         raise TransportError(

@@ -35,6 +35,7 @@ class Changes:
 
     new: list[Task] = field(default_factory=list)
     moved: list[Task] = field(default_factory=list)
+    opened_again: list[Task] = field(default_factory=list)
     withdrawn: list[Task] = field(default_factory=list)
 
 
@@ -87,7 +88,7 @@ def _refresh_batch(
         return
     subject = ledger.subject_of(records[0])
     facts = ledger.facts_by_record(subject, [record.pk for record in records])
-    benches = bench_temperatures(records) if subject == "sowing" else {}
+    benches = bench_temperatures(records)
     until = today + timedelta(LOOK_AHEAD_DAYS)
     wanted: dict[Identity, tuple[Projection, Step]] = {}
     ended: dict[int, date] = {}
@@ -101,15 +102,31 @@ def _refresh_batch(
             if not step.waits_for:
                 wanted[(record.pk, *step.identity)] = (record, step)
     with transaction.atomic():
+        unchanged = _mark_planned(records, today)
         tasks = {
             _identity(task, subject): task
-            for task in Task.objects.filter(**{f"{subject}__in": [r.pk for r in records]})
+            for task in Task.objects.filter(**{f"{subject}__in": unchanged})
         }
-        _write(_compare(wanted, tasks, ended, today, now), today)
-        for record in records:
-            type(record)._default_manager.filter(pk=record.pk, version=record.version).update(
-                planned_on=today
-            )
+        current = {key: step for key, step in wanted.items() if key[0] in unchanged}
+        _write(_compare(current, tasks, ended, today, now))
+
+
+def _mark_planned(records: Sequence[Projection], today: date) -> set[int]:
+    """Note the day of planning; return the records that are still as they were read.
+
+    This comes first, because it locks the rows: whoever writes an entry takes the record
+    before its tasks too. A record with an entry come in since is left to the next tick.
+    """
+    by_version: dict[int, list[int]] = {}
+    for record in records:
+        by_version.setdefault(record.version, []).append(record.pk)
+    rows = type(records[0])._default_manager
+    unchanged: set[int] = set()
+    for version, ids in by_version.items():
+        same = rows.filter(pk__in=ids, version=version)
+        whole = same.update(planned_on=today) == len(ids)
+        unchanged.update(ids if whole else same.values_list("pk", flat=True))
+    return unchanged
 
 
 def _identity(task: Task, subject: str) -> Identity:
@@ -133,7 +150,7 @@ def _compare(
         elif task.state == Task.State.WITHDRAWN:
             task.state, task.closed_at, task.closed_why = Task.State.OPEN, None, ""
             _set_window(task, record, step)
-            changes.moved.append(task)
+            changes.opened_again.append(task)
         elif task.state == Task.State.OPEN and _differs(task, record, step):
             if task.best != step.window.best:
                 task.moved_from, task.moved_on = task.best, today
@@ -147,30 +164,23 @@ def _compare(
     return changes
 
 
-def _write(changes: Changes, today: date) -> None:
+_WINDOW = ["site", "earliest", "best", "latest", "counts_from", "reason", "source"]
+
+
+def _write(changes: Changes) -> None:
     # Another worker may have planned the same record: its row is the same, so ours may be dropped.
     Task.objects.bulk_create(changes.new, ignore_conflicts=True, batch_size=BATCH)
+    # Whoever closes a task meanwhile is not overruled: its state is left alone.
+    Task.objects.bulk_update(changes.moved, [*_WINDOW, "moved_from", "moved_on"], batch_size=BATCH)
     Task.objects.bulk_update(
-        changes.moved,
-        [
-            "site",
-            "earliest",
-            "best",
-            "latest",
-            "counts_from",
-            "reason",
-            "source",
-            "state",
-            "closed_at",
-            "closed_why",
-            "moved_from",
-            "moved_on",
-        ],
-        batch_size=BATCH,
+        changes.opened_again, [*_WINDOW, "state", "closed_at", "closed_why"], batch_size=BATCH
     )
+    by_reason: dict[str, list[Task]] = {}
     for task in changes.withdrawn:
-        Task.objects.filter(pk=task.pk, state=Task.State.OPEN).update(
-            state=task.state, closed_at=task.closed_at, closed_why=task.closed_why
+        by_reason.setdefault(task.closed_why, []).append(task)
+    for why, tasks in by_reason.items():
+        Task.objects.filter(pk__in=[task.pk for task in tasks], state=Task.State.OPEN).update(
+            state=Task.State.WITHDRAWN, closed_at=tasks[0].closed_at, closed_why=why
         )
 
 

@@ -1,0 +1,104 @@
+"""The weather a garden keeps: records, typed dates, seven nights."""
+
+import gzip
+from datetime import date
+
+import pytest
+from django.core.exceptions import PermissionDenied
+
+from lifecycle.models import WeatherRecord
+from lifecycle.records.refusal import Refused
+from lifecycle.records.weather import add_record, type_climate, type_seven_nights
+from tests.conftest import World
+from tests.external.installed_records import aquacrop_csv
+from tests.factories import NOON, SiteFactory
+
+pytestmark = pytest.mark.django_db
+EMPTY = dict.fromkeys(
+    ("half_zone", "zone_source", "last_freeze", "first_freeze", "warm_from", "cool_from"), ""
+)
+
+
+def test_one_record_is_in_use_and_its_bytes_are_kept(world: World) -> None:
+    data = aquacrop_csv("brussels")
+    for name in ("First", "Second"):
+        record = add_record(
+            world.coordinator, world.site, name=name, data=data, units="C", now=NOON
+        )
+    assert gzip.decompress(bytes(record.source_gz)) == data
+    assert [row.name for row in WeatherRecord.objects.filter(in_use=True)] == ["Second"]
+    assert WeatherRecord.objects.count() == 2
+    assert record.climate["zone"]["half_zone"] == "8b"
+
+
+@pytest.mark.parametrize("data", [b"", b"no table at all", b"\x00\xff" * 50, b"\x1f\x8bbroken"])
+def test_a_file_that_is_no_record_is_refused_with_a_sentence(world: World, data: bytes) -> None:
+    with pytest.raises(Refused) as problem:
+        add_record(world.coordinator, world.site, name="x", data=data, units=None, now=NOON)
+    assert problem.value.field == "file"
+    assert str(problem.value)
+
+
+def test_typed_dates(world: World) -> None:
+    typed = type_climate(
+        world.coordinator, world.site, **EMPTY | {"half_zone": " 7B ", "last_freeze": "04-10"}
+    )
+    assert (typed.half_zone, typed.last_freeze) == ("7b", "04-10")
+    again = type_climate(world.coordinator, world.site, **EMPTY | {"last_freeze": "02-29"})
+    assert (again.pk, again.half_zone) == (typed.pk, "")
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("last_freeze", "02-30"),
+        ("first_freeze", "13-01"),
+        ("warm_from", "12 May"),
+        ("half_zone", "14a"),
+        ("half_zone", "x" * 10_000),
+        ("zone_source", "x" * 10_000),
+        ("cool_from", "\x00"),
+    ],
+)
+def test_typed_dates_that_cannot_be(world: World, field: str, value: str) -> None:
+    with pytest.raises(Refused) as problem:
+        type_climate(world.coordinator, world.site, **EMPTY | {field: value})
+    assert problem.value.field == field
+
+
+@pytest.mark.parametrize("low", [float("nan"), float("inf"), -60.1, 45.1])
+def test_a_night_that_cannot_be(world: World, low: float) -> None:
+    with pytest.raises(Refused, match="Check the unit"):
+        type_seven_nights(
+            world.member, world.site, first_night=date(2026, 10, 14), lows_c=[5.0] * 6 + [low]
+        )
+
+
+def test_seven_nights_replace_the_seven_before(world: World) -> None:
+    first = type_seven_nights(
+        world.member, world.site, first_night=date(2026, 10, 14), lows_c=[12.7777] * 7
+    )
+    second = type_seven_nights(
+        world.member, world.site, first_night=date(2026, 10, 15), lows_c=[5] * 7
+    )
+    assert (first.lows_c[0], first.pk) == (12.78, second.pk)
+    with pytest.raises(Refused, match="seven nights, not 6"):
+        type_seven_nights(
+            world.member, world.site, first_night=date(2026, 10, 15), lows_c=[5.0] * 6
+        )
+
+
+def test_weather_is_typed_by_those_who_may(world: World) -> None:
+    night = date(2026, 10, 14)
+    with pytest.raises(PermissionDenied):
+        type_seven_nights(world.committee, world.site, first_night=night, lows_c=[5.0] * 7)
+    with pytest.raises(PermissionDenied):
+        type_climate(world.member, world.site, **EMPTY)
+    with pytest.raises(PermissionDenied):
+        add_record(world.member, world.site, name="x", data=b"", units=None, now=NOON)
+    for act in (
+        lambda: type_seven_nights(world.member, SiteFactory(), first_night=night, lows_c=[5.0] * 7),
+        lambda: type_climate(world.owner, SiteFactory(), **EMPTY),
+    ):
+        with pytest.raises(Refused, match="does not belong"):
+            act()
