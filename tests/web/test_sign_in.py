@@ -1,0 +1,138 @@
+"""Sign-in, home, first run, and what a monitor sees."""
+
+from collections.abc import Callable
+
+import pytest
+from django.test import Client
+
+from lifecycle.models import Garden, Heartbeat, Membership, Person, Site
+from tests.conftest import World
+from tests.factories import NOON, PASSWORD, GardenFactory, MembershipFactory
+
+FOUNDING = {
+    "garden_name": "Canal Side",
+    "person_name": "Ada Brook",
+    "email": "Ada@Garden.example",
+    "password": PASSWORD,
+    "site_name": "The bank",
+    "latitude": "-33,9",
+    "longitude": "",
+    "time_zone": "Africa/Johannesburg",
+}
+
+
+def test_sign_in_and_out(world: World) -> None:
+    client = Client()
+    answer = client.post(
+        "/sign-in", {"username": "MEMBER@garden.example", "password": PASSWORD}, follow=True
+    )
+    assert answer.request["PATH_INFO"] == world.address
+    assert client.post("/sign-out")["Location"] == "/sign-in"
+    assert client.get(world.address).status_code == 302
+
+
+def test_wrong_password_keeps_the_address_and_says_neither(world: World) -> None:
+    for address in ("member@garden.example", "nobody@garden.example"):
+        answer = Client().post("/sign-in", {"username": address, "password": "wrong"})
+        text = answer.content.decode()
+        assert answer.status_code == 422
+        assert "<title>Error: Sign in" in text
+        assert "do not belong together" in text
+        assert address in text
+
+
+def test_sign_in_leads_to_where_one_wanted_to_go_but_not_elsewhere(world: World) -> None:
+    data = {"username": "member@garden.example", "password": PASSWORD}
+    wanted = Client().post("/sign-in", {**data, "next": "/settings"})
+    assert wanted["Location"] == "/settings"
+    elsewhere = Client().post("/sign-in", {**data, "next": "https://elsewhere.example/"})
+    assert elsewhere["Location"] == "/"
+
+
+def test_sign_in_shows_the_demonstration_only_where_there_is_one(world: World) -> None:
+    assert b"peppers-in-winter" not in Client().get("/sign-in").content
+    GardenFactory(invented=True)
+    assert b"peppers-in-winter" in Client().get("/sign-in").content
+
+
+def test_sign_in_survives_garbage(world: World) -> None:
+    for value in ("\x00", "x" * 10_000, ""):
+        answer = Client().post("/sign-in", {"username": value, "password": value})
+        assert answer.status_code == 422
+        assert b"There is a problem" in answer.content
+
+
+def test_home_lists_several_gardens(world: World, as_person: Callable[..., Client]) -> None:
+    assert as_person(world.member).get("/")["Location"] == world.address
+    MembershipFactory(person=world.member.person, garden__name="Second")
+    text = as_person(world.member).get("/").content.decode()
+    assert "Choose a garden" in text
+    assert "Second" in text
+
+
+def test_invented_garden_says_so_on_its_pages(
+    world: World, as_person: Callable[..., Client]
+) -> None:
+    client = as_person(world.member)
+    assert b"Invented demonstration garden" not in client.get(world.address).content
+    Garden.objects.filter(pk=world.garden.pk).update(invented=True)
+    for address in (world.address, f"{world.address}plants", "/settings"):
+        assert b"Invented demonstration garden" in client.get(address).content
+
+
+@pytest.mark.django_db
+def test_first_run_founds_the_garden_and_signs_in() -> None:
+    client = Client()
+    assert client.get("/sign-in")["Location"] == "/first-run"
+    assert client.get("/first-run").status_code == 200
+    answer = client.post("/first-run", {**FOUNDING, "latitude": "-33.9"}, follow=True)
+    assert answer.request["PATH_INFO"] == "/g/canal-side/"
+    assert answer.context["user"].email == "ada@garden.example"
+    assert Site.objects.get().year_starts_in == 7
+    assert Membership.objects.get().role == "owner"
+    assert client.get("/first-run")["Location"] == "/sign-in"
+    again = client.post("/first-run", {**FOUNDING, "latitude": "-33.9"})
+    assert again["Location"] == "/sign-in"
+    assert Person.objects.count() == 1
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("field", "value", "sentence"),
+    [
+        ("latitude", "north", "Latitude: give degrees from -66 to 72"),
+        ("latitude", "89", "Latitude: give degrees from -66 to 72"),
+        ("latitude", "nan", "Latitude: give degrees from -66 to 72"),
+        ("longitude", "999", "Longitude: give degrees"),
+        ("time_zone", "Mars/Olympus", "Time zone: choose one from the list."),
+        ("password", "password", "too common"),
+        ("garden_name", "", "Name of the garden: give an answer."),
+        ("garden_name", "x" * 10_000, "keep it to 60 characters (it has 10000)"),
+        ("person_name", "a\x00b", "a character nobody can read"),
+        ("email", "not-an-address", "valid email address"),
+    ],
+)
+def test_first_run_refuses_with_a_sentence(field: str, value: str, sentence: str) -> None:
+    data = {**FOUNDING, "latitude": "41.4", field: value}
+    answer = Client().post("/first-run", data)
+    assert answer.status_code == 422
+    assert sentence in answer.content.decode()
+    assert not Person.objects.exists()
+
+
+@pytest.mark.django_db
+def test_monitor_addresses() -> None:
+    assert Client().get("/healthz").content == b"ok\n"
+    Heartbeat.objects.create(name="plan", at=NOON)
+    ready = Client().get("/readyz")
+    assert ready.status_code == 200
+    assert ready.json() == {
+        "database": "ok",
+        "migrations": "ok",
+        "heartbeats": {"plan": "2026-10-14T12:00:00+00:00"},
+    }
+
+
+def test_process_check_asks_no_database() -> None:
+    """The absence of the database mark makes any query fail."""
+    assert Client().get("/healthz").status_code == 200
