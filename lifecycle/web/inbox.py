@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from lifecycle.models import Membership, Message
+from lifecycle.records.messages import mark_read
 from lifecycle.web.door import enter, first_site, garden_day, number_in, page, rows
 
 PAGE_OF = 50
@@ -35,8 +36,9 @@ def message(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
     """Show one message; opening it is reading it."""
     member = enter(request, slug)
     found = get_object_or_404(_mine(member), pk=pk)
+    now = timezone.now()
     if found.read_at is None and request.method == "GET":
-        Message.objects.filter(pk=found.pk, read_at__isnull=True).update(read_at=timezone.now())
+        mark_read(found, now=now)
     site = first_site(member.garden)
-    context = {"message": found, "site": site, "today": garden_day(site, timezone.now())}
+    context = {"message": found, "site": site, "today": garden_day(site, now)}
     return page(request, "message.html", context)
