@@ -181,7 +181,9 @@ def _nights_rows(summary: ClimateSummary, member: Membership) -> list[dict[str, 
             "limit": both_units((limit - 32) / 1.8, member.person),
             "start": month_day_words(nights.start or ""),
             "end": month_day_words(nights.end or ""),
-            "risk": month_day_words(nights.risk10 or ""),
+            "risk": "no such date"
+            if nights.risk10 == "never"
+            else month_day_words(nights.risk10 or ""),
         }
         for limit, nights in summary.warm_nights.items()
     ]

@@ -18,8 +18,8 @@ AXE = files("axe_playwright_python").joinpath("axe.min.js").read_text("utf-8")
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 # The strict content policy keeps injected scripts out, so axe is evaluated by the browser.
 RUN_AXE = f"async () => (await axe.run({{runOnly: {TAGS}}})).violations"
-SMALL_TARGETS = """() => [...document.querySelectorAll('a, button, input:not([type=hidden]), select')]
-  .filter(e => e.offsetParent)
+SMALL_TARGETS = """() => [...document.querySelectorAll('a, button, select, input')]
+  .filter(e => e.offsetParent && e.type !== 'hidden')
   .filter(e => !e.closest('p, li > span, dd, .hidden, label, summary'))
   .map(e => [e.outerHTML.slice(0, 90), e.getBoundingClientRect()])
   .filter(([, box]) => box.width > 1 && (box.height < 24 || box.width < 24))
