@@ -119,6 +119,11 @@ def _doing(tale: Tale, step: Step) -> Callable[[date], None]:
 
 def _plant_out(tale: Tale, day: date) -> None:
     tale.write(Kind.PLANTED_OUT, day, place=tale.rng.choice(tale.grounds.beds))
+    _crop_ahead(tale, day)
+
+
+def _crop_ahead(tale: Tale, day: date) -> None:
+    """Let it flower and bear some time after ``day``."""
     flower = day + timedelta(tale.rng.randint(25, 40))
     tale.by_itself = [(flower, Kind.FIRST_FLOWER)]
     pick = flower + timedelta(tale.rng.randint(35, 50))
@@ -138,7 +143,10 @@ def _pest_check(tale: Tale, day: date) -> None:
 
 
 def _cut_back(tale: Tale, day: date) -> None:
-    tale.write(Kind.CUT_BACK, day, quantity=float(tale.rng.choice((5, 10, 12, 22))))
+    lifted = tale.life().lifted_on is not None
+    tale.write(Kind.CUT_BACK, day, quantity=float(tale.rng.choice((5, 10) if lifted else (20, 24))))
+    if not lifted:
+        _crop_ahead(tale, day)
 
 
 def _quarters(tale: Tale, day: date) -> None:
