@@ -10,6 +10,8 @@ SHELL := /bin/bash
 .DELETE_ON_ERROR:
 
 PYTHON ?= python3
+# DEMO=no starts an empty site, whose first page asks for its first person.
+DEMO ?= yes
 VENV := .venv
 REFERENCE := .venv-reference
 PIP := -m pip --disable-pip-version-check --no-input install --quiet --require-hashes
@@ -21,7 +23,7 @@ export PYTHONUNBUFFERED := 1
 run: $(VENV)/run-installed
 	@$(VENV)/bin/python manage.py migrate --no-input --verbosity 0
 	$(VENV)/bin/python manage.py collectstatic --no-input --verbosity 0
-	$(VENV)/bin/python manage.py load_demo --if-empty
+	if [ "$(DEMO)" != no ]; then $(VENV)/bin/python manage.py load_demo --if-empty; fi
 	# So that nothing is left behind when make itself is killed.
 	exec $$(command -v setpriv >/dev/null && echo setpriv --pdeathsig TERM) \
 	  $(VENV)/bin/python manage.py serve
