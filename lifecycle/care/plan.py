@@ -107,7 +107,7 @@ def _from_inside(life: Life, outlook: Outlook) -> list[Step]:
     coming = next_planting(outlook.dates, after, outlook.today)
     steps: list[Step] = []
     waits = ""
-    if kept and life.phase in (Phase.RESTING, Phase.GROWING, Phase.BEARING):
+    if _winters_inside(life, kept):
         steps += _indoor(life, inside_since, coming, outlook)
     if life.phase is Phase.RESTING:
         steps.append(wintering.wake(coming, inside_since, ""))
@@ -123,13 +123,20 @@ def _from_inside(life: Life, outlook: Outlook) -> list[Step]:
     return steps + _summer_to_come(life, coming, kind, outlook)
 
 
+def _winters_inside(life: Life, kept: bool) -> bool:
+    """Whether it needs watering and checks under its roof; seedlings of a sowing do not yet."""
+    if life.phase is Phase.SEEDLING:
+        return Kind.STRUCK_CUTTING in life.dates
+    return kept and life.phase is not Phase.HARDENING
+
+
 def _indoor(life: Life, inside_since: date, coming: Season, outlook: Outlook) -> list[Step]:
     """Plan watering and checks, and for a plant just brought in the cutback still to do."""
     route = Route.RESTING if life.phase is Phase.RESTING else Route.GROWING_ON
     winter = season(outlook.dates, coming.year - 1)
     ends = _indoors_until(coming, route)
     steps = wintering.indoor_care(life, winter, inside_since, route, outlook, ends=ends, waits="")
-    if route is Route.GROWING_ON:
+    if life.phase in (Phase.GROWING, Phase.BEARING):
         steps += growing.feeds_inside(life, winter, inside_since, outlook, ends=ends)
     lifted = life.lifted_on
     if lifted is not None and life.since(Kind.CUT_BACK, lifted - timedelta(7)) is None:

@@ -10,11 +10,17 @@ from lifecycle.care.steps import Step, Window, ahead_of, around
 from lifecycle.handbook import days, fact
 from lifecycle.life.fold import Life
 from lifecycle.life.kinds import Kind
-from lifecycle.life.phases import Route
+from lifecycle.life.phases import Phase, Route
 
 MOST_CHECKS = 60
 AFTER_FROST = 2
 """Number of the cutback after the frosts; one at lifting or after the crop is number 1."""
+
+
+_IN_GROWTH = {
+    Phase.WAKING: "It is waking: more water than at rest, about weekly.",
+    Phase.SEEDLING: "A young plant in winter: keep it bright and water about weekly.",
+}
 
 
 def moving_in(life: Life, current: Season, lift: Window, route: Route) -> list[Step]:
@@ -117,7 +123,7 @@ def indoor_care(
     """Return watering and checks in winter quarters until ``ends``."""
     if route is Route.GROWING_ON:
         gaps = (days("winter.water_grow"),) * 2 + (days("winter.water_grow") + 3,)
-        why, source = "It goes on growing: water about weekly.", "bucks"
+        why, source = _IN_GROWTH.get(life.phase, "It goes on growing: water about weekly."), "bucks"
     else:
         gaps = (
             days("winter.water_rest_min"),
@@ -198,6 +204,8 @@ def _series(
     """Return the steps of a routine; after one that is overdue the next is counted from today."""
     done = [day for day in life.dates.get(entry, []) if day >= starts]
     last = done[-1] if done else starts
+    if life.phase is Phase.WAKING:  # the shorter interval begins with the waking
+        last = max(last, life.phase_since)
     steps: list[Step] = []
     for number in range(len(done) + 1, len(done) + MOST_CHECKS):
         window = Window(*(last + timedelta(gap) for gap in gaps))
