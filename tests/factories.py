@@ -87,7 +87,8 @@ class PlaceFactory(DjangoModelFactory[Place]):
 
     site = factory.SubFactory(SiteFactory)
     garden = factory.SelfAttribute("site.garden")
-    name = factory.Sequence(lambda n: f"Bed {n}")
+    # The world of the tests has a bed 3 already.
+    name = factory.Sequence(lambda n: f"Bed {n + 100}")
     kind = "bed"
     position = factory.Sequence(lambda n: n % 1000)
 

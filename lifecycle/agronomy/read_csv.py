@@ -174,7 +174,8 @@ def _read_plain(table: _Table, stated: Units | None) -> RawDays:
     if "precip" in found:
         name, unit = found["precip"]
         inches = unit in ("in", "inch", "inches") or (unit is None and units == "F")
-        precip = table.rain(name) * (_MM_PER_INCH if inches else 1.0)
+        with np.errstate(over="ignore"):
+            precip = table.rain(name) * (_MM_PER_INCH if inches else 1.0)
     return RawDays(
         format="CSV date,tmin,tmax",
         station=None,

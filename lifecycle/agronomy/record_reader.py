@@ -26,6 +26,10 @@ OTHER_UNIT = "off the season as if in another unit"
 _PRECIP_TO_MM: dict[Units, float] = {"tenths": 0.1, "C": 1.0, "F": 25.4}
 
 
+MOST_RAIN_MM = 2000.0
+"""More than any day has brought (1,825 mm, from memory); beyond it a value is not rain."""
+
+
 def read_daily_record(
     data: bytes, *, units: Units | None = None, latitude: float | None = None
 ) -> DailyRecord:
@@ -111,7 +115,9 @@ def _possible(raw: RawDays, units: Units, rejected: dict[str, int]) -> list[NDAr
         columns.append(np.where(bad, np.nan, values))
     if raw.precip is not None:
         factor = _PRECIP_TO_MM[units] if raw.precip_follows_units else 1.0
-        columns.append(raw.precip * factor)
+        with np.errstate(over="ignore"):
+            rain = raw.precip * factor
+        columns.append(np.where((rain >= 0) & (rain <= MOST_RAIN_MM), rain, np.nan))
     return columns
 
 

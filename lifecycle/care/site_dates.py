@@ -103,9 +103,13 @@ def typed(
     zone_low = zone_edge_c(half_zone) if half_zone else None
     warm = _day(warm_from) or _shifted(_day(last_freeze), days("typed.warm_after_freeze"))
     cool = _day(cool_from) or _shifted(_day(first_freeze), -days("typed.cool_before_freeze"))
-    mild_all_year = warm is None and cool is None and zone_low is not None and zone_low >= -1.2
+    freezing = zone_edge_c("10a")
+    frost_free_zone = zone_low is not None and zone_low >= freezing - 0.05
+    mild_all_year = frost_free_zone and (warm is None or cool is None)
     if not mild_all_year and (warm is None or cool is None):
         return None
+    cold_zone = zone_low is not None and zone_low < freezing - 0.05
+    frosty = bool(last_freeze or first_freeze) or cold_zone
     margin = days("typed.freeze_margin")
     return SiteDates(
         southern=southern,
@@ -122,8 +126,8 @@ def typed(
         last_freeze_middle=_day(last_freeze),
         first_freeze_risk=_shifted(_day(first_freeze), -margin),
         first_freeze_middle=_day(first_freeze),
-        frosty=bool(last_freeze or first_freeze),
-        freeze_share=1.0 if last_freeze or first_freeze else 0.0,
+        frosty=frosty,
+        freeze_share=1.0 if frosty else 0.0,
         hot_until=None,
     )
 

@@ -196,7 +196,9 @@ def _raise(
         variety=variety,
         sowing=sowing,
     )
-    begin(plant, drafts, actor=holder, now=now)
+    # Each life is received at an instant of its own: what shares one was one tap.
+    received = now - timedelta(milliseconds=Plant.objects.count())
+    begin(plant, drafts, actor=holder, now=received)
 
 
 def _route(ground: Ground) -> Route:

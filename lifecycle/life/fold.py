@@ -267,6 +267,11 @@ def _on_emerged(life: Life, fact: Fact) -> None:
             f"{_whole(fact)} seedlings cannot come from {life.seeds_sown} seeds. "
             "Check the count, or correct the number sown.",
         )
+    if _whole(fact) < life.potted_up:
+        raise ImpossibleEntry(
+            fact,
+            f"{life.potted_up} were potted up already, so no fewer can have come up in all.",
+        )
     life.emerged = _whole(fact)
 
 

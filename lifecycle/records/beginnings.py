@@ -51,11 +51,10 @@ def begun_before(uuid: UUID, garden_id: int) -> Entry | None:
     that the same form sent twice at once is seen by the second.
     """
     list(Garden.objects.select_for_update(no_key=True).filter(pk=garden_id).values_list("pk"))
-    return (
-        Entry.objects.filter(uuid=uuid, garden_id=garden_id)
-        .select_related("plant", "sowing")
-        .first()
-    )
+    before = Entry.objects.filter(uuid=uuid).select_related("plant", "sowing").first()
+    if before is not None and before.garden_id != garden_id:
+        raise Refused(USED)
+    return before
 
 
 USED = "This form was already used for another act. Load the page again."

@@ -6,6 +6,7 @@ from datetime import date
 from uuid import UUID, uuid4
 
 from lifecycle.life.kinds import Kind, KindRule, rule_for
+from lifecycle.life.phases import Phase
 from lifecycle.models import Membership, Person, Place
 from lifecycle.records.refusal import Refused
 
@@ -97,7 +98,7 @@ def _check_quantity(draft: Draft, rule: KindRule) -> None:
 
 def _check_place(draft: Draft, rule: KindRule, garden_id: int) -> None:
     if draft.place is None:
-        if rule.needs_place:
+        if rule.needs_place or draft.kind is Kind.INHERITED:
             raise Refused(f"“{rule.label}” needs a place. Choose where it went.", "place")
         return
     if draft.place.garden_id != garden_id:
@@ -106,6 +107,11 @@ def _check_place(draft: Draft, rule: KindRule, garden_id: int) -> None:
         )
     if not rule.needs_place and not rule.begins:
         raise Refused(f"“{rule.label}” takes no place.", "place")
+    outside = draft.choice in (Phase.ESTABLISHING, Phase.HARDENING)
+    if draft.kind is Kind.INHERITED and outside and draft.place.sheltered:
+        raise Refused(
+            f"{draft.place} is under cover; a plant being hardened or established is not.", "place"
+        )
     if draft.kind is Kind.PLANTED_OUT and draft.place.sheltered:
         raise Refused(
             f"{draft.place} is under cover. Choose a bed or a bench in the open, or log “Moved”.",

@@ -7,7 +7,7 @@ from datetime import datetime
 from django.db import transaction
 
 from lifecycle.life.kinds import Kind
-from lifecycle.models import Entry, Membership, Place, Strike
+from lifecycle.models import Entry, Membership, Place, Strike, Task
 from lifecycle.models.plants import Projection
 from lifecycle.permissions import can, require
 from lifecycle.records import ledger
@@ -52,6 +52,31 @@ def log(actor: Membership, record: Projection, draft: Draft, *, now: datetime) -
             check_holder(draft.holder, record.garden_id)
         entry = append(record, draft, actor=actor, now=now)
     return Logged(entry, True)
+
+
+def complete(
+    actor: Membership, task: Task, record: Projection, draft: Draft, *, now: datetime
+) -> Logged:
+    """Do ``task`` by logging ``draft`` on its record.
+
+    The same draft twice is one entry. Raises Refused when somebody else closed the task
+    first, or when the entry would lie too early to count for it.
+    """
+    require(actor, "task.do")
+    with transaction.atomic():
+        ledger.lock(record)
+        current = Task.objects.select_related("closed_by").get(pk=task.pk)
+        again = Entry.objects.filter(uuid=draft.uuid).exists()
+        if current.state != Task.State.OPEN and not again:
+            who = f" by {current.closed_by}" if current.closed_by else ""
+            raise Refused(f"This task was closed{who} already. Nothing was written.")
+        if draft.happened_on < current.counts_from:
+            raise Refused(
+                f"For this task an entry counts from {current.counts_from:%-d %B %Y}. Give a later "
+                "date, or log it on the plant's own page.",
+                "happened_on",
+            )
+        return log(actor, record, draft, now=now)
 
 
 def append(record: Projection, draft: Draft, *, actor: Membership, now: datetime) -> Entry:
@@ -112,8 +137,10 @@ def correct(actor: Membership, entry: Entry, draft: Draft, reason: str, *, now: 
     with transaction.atomic():
         record = ledger.lock(_record_of(entry))
         before = Entry.objects.filter(uuid=draft.uuid).first()
-        if before is not None:
+        if before is not None and before.pk != entry.pk:
             return _same_entry(before, record, draft)
+        if before is not None:
+            raise Refused("This form was already used for another act. Load the page again.")
         if Strike.objects.filter(entry=entry).exists():
             raise Refused(
                 "This entry was already struck through. Correct the one that replaced it."
@@ -139,14 +166,17 @@ def correct(actor: Membership, entry: Entry, draft: Draft, reason: str, *, now: 
     return new
 
 
-_PAIRED = {Kind.POTTED_UP, Kind.SPLIT, Kind.CUTTING_TAKEN, Kind.SEED_SAVED}
+_PAIRED = {
+    *(Kind.POTTED_UP, Kind.SPLIT, Kind.CUTTING_TAKEN, Kind.SEED_SAVED),
+    *(Kind.RAISED, Kind.STRUCK_CUTTING, Kind.SPLIT_OFF),
+}
 
 
 def _refuse_paired(entry: Entry) -> None:
     if Kind(entry.kind) in _PAIRED:
         raise Refused(
-            "This entry made other records (plants or a seed lot) and cannot be struck alone. "
-            "End the plant that should not exist, and add a note here."
+            "This entry belongs to an act that wrote two records, and cannot be changed alone. "
+            "End the plant that should not exist, and add a note."
         )
 
 

@@ -6,6 +6,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from lifecycle.life.fold import fold
 from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import PLANT_PHASES, Phase
 from lifecycle.models import Entry, Membership, Person, Place, Plant, SeedLot, Variety
@@ -122,13 +123,16 @@ def split_pair(
         if begun_before(uuid, actor.garden_id) is not None:
             return _children(locked, uuid, Kind.SPLIT_OFF, 1)[0]
         _append(locked, Draft(Kind.SPLIT, happened_on, uuid), actor, now)
+        facts = ledger.standing_facts(locked)
+        then = fold("plant", [fact for fact in facts if fact.happened_on <= happened_on])
+        assert then is not None
         opening = Draft(
             Kind.SPLIT_OFF,
             happened_on,
             uuid,
-            choice=locked.phase,
-            place=locked.place,
-            holder=locked.holder,
+            choice=then.phase.value,
+            place=Place.objects.filter(pk__in=[then.place]).first(),
+            holder=Person.objects.filter(pk__in=[then.holder]).first(),
         )
         [second] = begin_plants(
             actor,
@@ -191,7 +195,7 @@ def hand_over(
         locked = _locked(actor, record)
         before = begun_before(uuid, actor.garden_id)
         if before is not None:
-            if before.kind != Kind.HANDED_OVER:
+            if before.kind != Kind.HANDED_OVER or locked not in (before.plant, before.sowing):
                 raise Refused(USED)
             return before
         if locked.holder_id != actor.person_id and locked.holder_id is not None:

@@ -133,6 +133,8 @@ def _lot(
     actor: Membership, variety: Variety, name: str, packed_year: int | None, this_year: int
 ) -> SeedLot | None:
     if not name.strip():
+        if packed_year is not None:
+            raise Refused("Give the seed lot a name, or leave its year empty.", "lot_name")
         return None
     if packed_year is not None and not 1990 <= packed_year <= this_year:
         raise Refused(

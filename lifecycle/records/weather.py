@@ -3,13 +3,16 @@
 import gzip
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
+from typing import Any
 
+import numpy as np
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from lifecycle.agronomy.daily_record import RecordError, Units
 from lifecycle.agronomy.record_reader import read_daily_record
 from lifecycle.agronomy.site_climate import summarise
+from lifecycle.care.site_dates import typed as typed_dates
 from lifecycle.models import Membership, SevenNightLows, Site, TypedClimate, WeatherRecord
 from lifecycle.permissions import require
 from lifecycle.records.refusal import Refused
@@ -40,10 +43,21 @@ def add_record(
         climate = summarise(record, latitude=site.latitude).as_stored()
     except RecordError as problem:
         raise Refused(str(problem), "file") from None
+    if record.dates[-1] > np.datetime64(site.local_day(now)):
+        raise Refused(
+            f"The file runs to {record.dates[-1]}, which is in the future. "
+            "Send a record of what was measured.",
+            "file",
+        )
     packed = data if data[:2] == b"\x1f\x8b" else gzip.compress(data, mtime=0)
     with transaction.atomic():
         Site.objects.select_for_update().get(pk=site.pk)
-        WeatherRecord.objects.filter(site=site, in_use=True).update(in_use=False)
+        before = WeatherRecord.objects.filter(site=site, in_use=True).first()
+        if before is not None:
+            if bytes(before.source_gz) == packed:
+                return before
+            _refuse_poorer(before, climate)
+            WeatherRecord.objects.filter(pk=before.pk).update(in_use=False)
         return WeatherRecord.objects.create(
             garden_id=site.garden_id,
             site=site,
@@ -53,6 +67,17 @@ def add_record(
             invented=invented,
             added_at=now,
             added_by=actor.person,
+        )
+
+
+def _refuse_poorer(before: WeatherRecord, climate: dict[str, Any]) -> None:
+    """Keep a firm record in use when the new one is not firm."""
+    old, new = before.climate["zone"], climate["zone"]
+    if old["status"] == "firm" and new["status"] != "firm":
+        raise Refused(
+            f"This file has {new['years']} whole winters; the record in use, “{before.name}”, has "
+            f"{old['years']}. It stays in use. Send a longer record to replace it.",
+            "file",
         )
 
 
@@ -87,6 +112,7 @@ def type_climate(
     except ValidationError as problem:
         field, sentences = next(iter(problem.message_dict.items()))
         raise Refused(" ".join(sentences), field) from None
+    _refuse_impossible_dates(site, typed)
     columns = ("half_zone", "zone_source", "last_freeze", "first_freeze", "warm_from", "cool_from")
     saved, _ = TypedClimate.objects.update_or_create(
         site=site,
@@ -95,12 +121,59 @@ def type_climate(
     return saved
 
 
+def _refuse_impossible_dates(site: Site, given: TypedClimate) -> None:
+    """Refuse typed dates that no year at the site could bring, or that plan nothing."""
+    for field, words, spring in (
+        ("last_freeze", "The last freeze", True),
+        ("warm_from", "The start of warm nights", True),
+        ("first_freeze", "The first freeze", False),
+        ("cool_from", "The start of cool nights", False),
+    ):
+        value = getattr(given, field)
+        half = _HALVES[site.southern, spring]
+        if value and not _in_half(int(value[:2]), spring=spring, southern=site.southern):
+            raise Refused(f"{words} falls in {half} here. Give such a date.", field)
+    dates = {
+        name: getattr(given, name)
+        for name in ("half_zone", "last_freeze", "first_freeze", "warm_from", "cool_from")
+    }
+    any_date = any(value for name, value in dates.items() if name != "half_zone")
+    planned = typed_dates(**dates, southern=site.southern, year_starts_in=site.year_starts_in)
+    if any_date and planned is None:
+        raise Refused(
+            "These dates are too few to plan by. Give the last freeze or the start of warm nights, "
+            "and the first freeze or the start of cool nights.",
+            "last_freeze",
+        )
+
+
+_HALVES = {
+    (False, True): "January to July",
+    (False, False): "August to December",
+    (True, True): "July to January",
+    (True, False): "February to June",
+}
+
+
+def _in_half(month: int, *, spring: bool, southern: bool) -> bool:
+    if southern:
+        return month in (7, 8, 9, 10, 11, 12, 1) if spring else 2 <= month <= 6
+    return month <= 7 if spring else month >= 8
+
+
 def type_seven_nights(
-    actor: Membership, site: Site, *, first_night: date, lows_c: Sequence[float]
+    actor: Membership, site: Site, *, first_night: date, lows_c: Sequence[float], now: datetime
 ) -> SevenNightLows:
     """Set the lows expected for the next seven nights, in C."""
     require(actor, "weather.type")
     _own(actor, site)
+    today = site.local_day(now)
+    if not today - timedelta(1) <= first_night <= today + timedelta(7):
+        raise Refused(
+            f"The first night, {first_night:%-d %B %Y}, is not one of the coming nights. "
+            f"Give {today:%-d %B %Y} or a day of the week after it.",
+            "first_night",
+        )
     if len(lows_c) != 7:
         raise Refused(f"Give seven nights, not {len(lows_c)}.", "lows")
     for index, low in enumerate(lows_c):

@@ -101,7 +101,9 @@ def _write(member: Membership, site: Site, forms: Forms, act: str, now: datetime
         first = nights.cleaned_data["first_night"]
         attempt(
             nights,
-            lambda: type_seven_nights(member, site, first_night=first, lows_c=nights.lows_c()),
+            lambda: type_seven_nights(
+                member, site, first_night=first, lows_c=nights.lows_c(), now=now
+            ),
         )
         return not nights.errors
     return False

@@ -6,6 +6,7 @@ from typing import Any, TypeVar, cast
 from urllib.parse import urlencode
 
 from django import forms
+from django.db import transaction
 from django.db.models import Model, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
@@ -111,9 +112,13 @@ def after_write(records: Iterable[Plant | Sowing], now: datetime) -> None:
 
 
 def attempt(form: forms.Form, verb: Callable[[], Made]) -> Made | None:
-    """Run ``verb``; a refusal goes to the form, at its field, and None comes back."""
+    """Run ``verb``; a refusal goes to the form, at its field, and None comes back.
+
+    What was written before the refusal, such as a new variety, is taken back with it.
+    """
     try:
-        return verb()
+        with transaction.atomic():
+            return verb()
     except Refused as refusal:
         field = refusal.field if refusal.field in form.fields else None
         form.add_error(field, str(refusal))

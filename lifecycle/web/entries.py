@@ -1,10 +1,12 @@
 """Log one entry, and look at, strike or correct one that stands."""
 
 from dataclasses import replace
+from datetime import timedelta
 
 from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
@@ -32,6 +34,9 @@ from lifecycle.web.door import (
 )
 from lifecycle.web.forms.entries import CorrectForm, EntryForm, StrikeForm, as_typed
 from lifecycle.web.records import Record, batch_of
+
+UNDO_WITHIN = timedelta(hours=24)
+"""Undo is for a slip of the thumb; an older entry is struck through on its own page."""
 
 
 def kind_or_404(text: str, record: Record) -> KindRule:
@@ -181,6 +186,13 @@ def _undo(request: HttpRequest, member: Membership, found: Entry) -> HttpRespons
     batch = batch_of(member, found)
     record = _record_of(found)
     slug = member.garden.slug
+    if now - found.received_at > UNDO_WITHIN:
+        return refused_page(
+            request,
+            "Undo is for what was just tapped. Open the entry and strike it through instead.",
+            back=reverse("entry", args=[slug, found.pk]),
+            back_label="the entry",
+        )
     back = request.POST.get("back", "")
     try:
         with transaction.atomic():

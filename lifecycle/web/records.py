@@ -55,7 +55,12 @@ def batch_of(member: Membership, found: Entry) -> list[Entry]:
     """Return the entries written by the same tap: same person, instant and kind."""
     return list(
         rows(Entry, member)
-        .filter(by=found.by_id, received_at=found.received_at, kind=found.kind)
+        .filter(
+            by=found.by_id,
+            received_at=found.received_at,
+            kind=found.kind,
+            happened_on=found.happened_on,
+        )
         .select_related("plant__site", "sowing__site", "strike")
         .order_by("pk")
     )

@@ -16,7 +16,7 @@ from lifecycle.life.kinds import Kind, rule_for
 from lifecycle.models import Membership, Person, Task
 from lifecycle.permissions import can, require
 from lifecycle.records import ledger
-from lifecycle.records.entries import log
+from lifecycle.records.entries import complete
 from lifecycle.records.refusal import Refused
 from lifecycle.records.tasks import assign, cannot_do
 from lifecycle.web.buttons import act_id
@@ -200,7 +200,9 @@ def _act(
     slug = member.garden.slug
     if act == "done" and doing.is_valid() and doing.rule.by_hand:
         entry_id = act_id(doing.cleaned_data["uuid"], record.code, doing.rule.kind)
-        logged = attempt(doing, lambda: log(member, record, doing.draft(entry_id), now=now))
+        logged = attempt(
+            doing, lambda: complete(member, found, record, doing.draft(entry_id), now=now)
+        )
         if logged is not None:
             after_write([record], now)
             return redirect(record_url(record, slug, saved=logged.entry.pk))

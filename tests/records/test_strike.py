@@ -73,9 +73,9 @@ def test_an_entry_that_made_other_records_is_not_struck_alone(world: World) -> N
         now=NOON,
     )
     entry = world.plant.entries.get(kind=Kind.SEED_SAVED)
-    with pytest.raises(Refused, match="made other records"):
+    with pytest.raises(Refused, match="act that wrote two records"):
         strike(world.member, entry, "", now=NOON)
-    with pytest.raises(Refused, match="made other records"):
+    with pytest.raises(Refused, match="act that wrote two records"):
         correct(world.member, entry, Draft(Kind.NOTE, TODAY), "", now=NOON)
 
 

@@ -20,10 +20,10 @@ EMPTY = dict.fromkeys(
 
 
 def test_one_record_is_in_use_and_its_bytes_are_kept(world: World) -> None:
-    data = aquacrop_csv("brussels")
-    for name in ("First", "Second"):
+    other, data = aquacrop_csv("tunis"), aquacrop_csv("brussels")
+    for name, sent in (("First", other), ("Second", data), ("Again", data)):
         record = add_record(
-            world.coordinator, world.site, name=name, data=data, units="C", now=NOON
+            world.coordinator, world.site, name=name, data=sent, units="C", now=NOON
         )
     assert gzip.decompress(bytes(record.source_gz)) == data
     assert [row.name for row in WeatherRecord.objects.filter(in_use=True)] == ["Second"]
@@ -41,10 +41,13 @@ def test_a_file_that_is_no_record_is_refused_with_a_sentence(world: World, data:
 
 def test_typed_dates(world: World) -> None:
     typed = type_climate(
-        world.coordinator, world.site, **EMPTY | {"half_zone": " 7B ", "last_freeze": "04-10"}
+        world.coordinator,
+        world.site,
+        **EMPTY | {"half_zone": " 7B ", "last_freeze": "04-10", "first_freeze": "10-28"},
     )
     assert (typed.half_zone, typed.last_freeze) == ("7b", "04-10")
-    again = type_climate(world.coordinator, world.site, **EMPTY | {"last_freeze": "02-29"})
+    dates = {"last_freeze": "02-29", "first_freeze": "12-01"}
+    again = type_climate(world.coordinator, world.site, **EMPTY | dates)
     assert (again.pk, again.half_zone) == (typed.pk, "")
 
 
@@ -70,35 +73,97 @@ def test_typed_dates_that_cannot_be(world: World, field: str, value: str) -> Non
 def test_a_night_that_cannot_be(world: World, low: float) -> None:
     with pytest.raises(Refused, match="Check the unit"):
         type_seven_nights(
-            world.member, world.site, first_night=date(2026, 10, 14), lows_c=[5.0] * 6 + [low]
+            world.member,
+            world.site,
+            now=NOON,
+            first_night=date(2026, 10, 14),
+            lows_c=[5.0] * 6 + [low],
         )
 
 
 def test_seven_nights_replace_the_seven_before(world: World) -> None:
     first = type_seven_nights(
-        world.member, world.site, first_night=date(2026, 10, 14), lows_c=[12.7777] * 7
+        world.member, world.site, now=NOON, first_night=date(2026, 10, 14), lows_c=[12.7777] * 7
     )
     second = type_seven_nights(
-        world.member, world.site, first_night=date(2026, 10, 15), lows_c=[5] * 7
+        world.member, world.site, now=NOON, first_night=date(2026, 10, 15), lows_c=[5] * 7
     )
     assert (first.lows_c[0], first.pk) == (12.78, second.pk)
     with pytest.raises(Refused, match="seven nights, not 6"):
         type_seven_nights(
-            world.member, world.site, first_night=date(2026, 10, 15), lows_c=[5.0] * 6
+            world.member, world.site, now=NOON, first_night=date(2026, 10, 15), lows_c=[5.0] * 6
         )
 
 
 def test_weather_is_typed_by_those_who_may(world: World) -> None:
     night = date(2026, 10, 14)
     with pytest.raises(PermissionDenied):
-        type_seven_nights(world.committee, world.site, first_night=night, lows_c=[5.0] * 7)
+        type_seven_nights(
+            world.committee, world.site, first_night=night, lows_c=[5.0] * 7, now=NOON
+        )
     with pytest.raises(PermissionDenied):
         type_climate(world.member, world.site, **EMPTY)
     with pytest.raises(PermissionDenied):
         add_record(world.member, world.site, name="x", data=b"", units=None, now=NOON)
     for act in (
-        lambda: type_seven_nights(world.member, SiteFactory(), first_night=night, lows_c=[5.0] * 7),
+        lambda: type_seven_nights(
+            world.member, SiteFactory(), first_night=night, lows_c=[5.0] * 7, now=NOON
+        ),
         lambda: type_climate(world.owner, SiteFactory(), **EMPTY),
     ):
         with pytest.raises(Refused, match="does not belong"):
             act()
+
+
+ONE_DAY = b"date,tmin_c,tmax_c\n2020-01-01,1,2\n"
+
+
+def test_a_firm_record_does_not_give_way_to_a_short_one(world: World) -> None:
+    add_record(
+        world.coordinator, world.site, name="Long", data=aquacrop_csv("tunis"), units="C", now=NOON
+    )
+    with pytest.raises(Refused, match="stays in use") as problem:
+        add_record(world.coordinator, world.site, name="x", data=ONE_DAY, units=None, now=NOON)
+    assert problem.value.field == "file"
+    assert [row.name for row in WeatherRecord.objects.filter(in_use=True)] == ["Long"]
+
+
+def test_a_record_from_the_future_is_refused(world: World) -> None:
+    data = b"date,tmin_c,tmax_c\n2026-10-13,1,9\n2026-10-15,1,9\n"
+    with pytest.raises(Refused, match="in the future"):
+        add_record(world.coordinator, world.site, name="x", data=data, units=None, now=NOON)
+    assert not WeatherRecord.objects.exists()
+
+
+@pytest.mark.parametrize("night", [date.min, date(2026, 10, 12), date(2026, 10, 22), date.max])
+def test_nights_that_are_not_coming_are_refused(world: World, night: date) -> None:
+    with pytest.raises(Refused, match="not one of the coming nights") as problem:
+        type_seven_nights(world.member, world.site, first_night=night, lows_c=[5.0] * 7, now=NOON)
+    assert problem.value.field == "first_night"
+
+
+@pytest.mark.parametrize(
+    ("given", "field"),
+    [
+        ({"last_freeze": "10-20", "first_freeze": "10-25"}, "last_freeze"),
+        ({"last_freeze": "04-20", "first_freeze": "04-20"}, "first_freeze"),
+        ({"warm_from": "09-01", "cool_from": "10-01"}, "warm_from"),
+        ({"warm_from": "06-01", "cool_from": "06-01"}, "cool_from"),
+        ({"last_freeze": "05-01"}, "last_freeze"),
+        ({"half_zone": "7b", "first_freeze": "10-20"}, "last_freeze"),
+    ],
+)
+def test_dates_that_no_year_brings_or_that_plan_nothing(
+    world: World, given: dict[str, str], field: str
+) -> None:
+    with pytest.raises(Refused) as problem:
+        type_climate(world.coordinator, world.site, **EMPTY | given)
+    assert problem.value.field == field
+
+
+def test_dates_of_a_southern_site_lie_half_a_year_on(world: World) -> None:
+    south = SiteFactory(garden=world.garden, latitude=-31.4, year_starts_in=7)
+    given = {"last_freeze": "08-27", "first_freeze": "06-10"}
+    assert type_climate(world.coordinator, south, **EMPTY | given).last_freeze == "08-27"
+    with pytest.raises(Refused, match="July to January"):
+        type_climate(world.coordinator, south, **EMPTY | {**given, "last_freeze": "04-20"})

@@ -2,6 +2,7 @@
 
 import pytest
 
+from lifecycle.records.refusal import Refused
 from lifecycle.records.weather import add_record
 from lifecycle.reminders.planning import climate_of
 from tests.conftest import World
@@ -47,5 +48,7 @@ def test_what_was_typed_goes_before_a_short_record(world: World) -> None:
 
 def test_too_little_typed_leaves_the_short_record_in_use(world: World) -> None:
     keep_record(world, seattle_csv())
-    give_climate(world, first_freeze="", cool_from="")
+    with pytest.raises(Refused, match="too few to plan by"):
+        give_climate(world, first_freeze="", cool_from="")
+    give_climate(world, last_freeze="", first_freeze="", warm_from="", cool_from="")
     assert climate_of(world.site).basis.startswith("computed from a short daily record")

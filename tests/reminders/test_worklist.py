@@ -113,7 +113,9 @@ def test_cold_nights_move_the_planting(world: World) -> None:
     seedling = a_plant(world.member, world.bench, phase="seedling", happened_on=date(2026, 4, 1))
     today = date(2026, 5, 24)
     plan_all(now=at(today))
-    type_seven_nights(world.member, world.site, first_night=today, lows_c=[4.0] * 7)
+    type_seven_nights(
+        world.member, world.site, first_night=today, lows_c=[4.0] * 7, now=at(today, 12)
+    )
     refresh([seedling], now=at(today, 13))
     task = Task.objects.get(plant=seedling, kind="plant_out")
     assert (task.best, task.moved_from) == (date(2026, 5, 31), date(2026, 5, 25))

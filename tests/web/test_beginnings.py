@@ -6,7 +6,7 @@ from uuid import uuid4
 import pytest
 from django.test import Client
 
-from lifecycle.models import Person, Place, Plant, SeedLot, Site, Sowing
+from lifecycle.models import Person, Place, Plant, SeedLot, Site, Sowing, Variety
 from tests.conftest import World
 from tests.factories import a_sowing
 
@@ -174,3 +174,11 @@ def test_add_a_site(world: World, as_person: SignIn) -> None:
         odd = client.post(f"{world.address}sites/add", {**data, "year_starts_in": month})
         assert odd.status_code == 422
     assert SeedLot.objects.count() == 0
+
+
+def test_a_refused_sowing_leaves_no_variety_behind(client: Client, world: World) -> None:
+    data = sowing_data(world, variety="Half written", happened_on="2030-01-01")
+    answer = client.post(f"{world.address}sow", data)
+    assert answer.status_code == 422
+    assert not Variety.objects.filter(name="Half written").exists()
+    assert not Sowing.objects.exists()

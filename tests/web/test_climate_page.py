@@ -26,8 +26,8 @@ def client(world: World, as_person: SignIn) -> Client:
     return as_person(world.coordinator)
 
 
-def station(first: str = "2000-01-01") -> SimpleUploadedFile:
-    lines = csv(cosine_year(first=first))
+def station(first: str = "1996-01-01") -> SimpleUploadedFile:
+    lines = csv(cosine_year(first=first, last="2025-12-31"))
     return SimpleUploadedFile("station.csv", "\n".join(lines).encode())
 
 
@@ -43,7 +43,7 @@ def test_station_file_is_computed_and_plans_follow(client: Client, page: str, wo
     answer = client.post(page, {"act": "record", "record-file": station()}, follow=True)
     text = answer.content.decode()
     assert "computed from the site&#x27;s daily record" in text
-    assert "station.csv: 1 January 2000 to 31 December 2029" in text
+    assert "station.csv: 1 January 1996 to 31 December 2025" in text
     assert text.count('<svg viewBox="0 0 340') == 2
     assert "32 °F (0.0 °C)" in text
     assert "Mean night low in the middle of each month" in text
@@ -53,7 +53,7 @@ def test_station_file_is_computed_and_plans_follow(client: Client, page: str, wo
 
 
 def test_short_record_gives_way_to_typed_dates(client: Client, page: str) -> None:
-    client.post(page, {"act": "record", "record-file": station("2021-01-01")})
+    client.post(page, {"act": "record", "record-file": station("2018-01-01")})
     assert "short daily record" in client.get(page).content.decode()
     typed = {"typed-last_freeze": "10 April", "typed-first_freeze": "Nov 1"}
     text = client.post(page, {"act": "typed", **typed}, follow=True).content.decode()
@@ -153,3 +153,11 @@ def test_plant_page_shows_its_plan(client: Client, page: str, world: World) -> N
     assert "{" not in text.partition("What comes next")[2]
     logged = client.post(f"{address}/log/lifted", {"uuid": str(uuid4())})
     assert logged.status_code == 302
+
+
+def test_nights_of_no_year_get_a_sentence_and_the_page_lives_on(client: Client, page: str) -> None:
+    for day in ("9999-12-31", "0001-01-01", "2026-12-24"):
+        answer = client.post(page, {**nights(*[5] * 7), "nights-first_night": day})
+        assert answer.status_code == 422
+        assert "not one of the coming nights" in answer.content.decode()
+    assert client.get(page).status_code == 200

@@ -1,7 +1,7 @@
 """A plant's page: one tap logs, a second tap does not, undo strikes."""
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 from uuid import uuid4
 
 import pytest
@@ -9,8 +9,10 @@ from django.test import Client
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Person, Plant, SeedLot, Strike, Task
+from lifecycle.records.drafts import Draft
+from lifecycle.records.entries import log
 from tests.conftest import World
-from tests.factories import a_plant, a_task, an_entry
+from tests.factories import NOON, a_plant, a_task, an_entry
 
 SignIn = Callable[..., Client]
 
@@ -261,3 +263,12 @@ def test_long_record_is_shown_in_parts(client: Client, address: str, world: Worl
 def test_status_line_ignores_garbage(client: Client, address: str, saved: str) -> None:
     for name in ("saved", "struck"):
         assert client.get(address, {name: saved}).status_code == 200
+
+
+def test_undo_is_for_what_was_just_tapped(client: Client, world: World) -> None:
+    then = NOON - timedelta(days=3)
+    draft = Draft(Kind.WATERED, then.date())
+    old = log(world.member, world.plant, draft, now=then).entry
+    answer = client.post(f"{world.address}entries/{old.pk}", {"act": "undo"})
+    assert "strike it through instead" in answer.content.decode()
+    assert not Strike.objects.exists()

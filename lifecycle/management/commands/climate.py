@@ -52,10 +52,12 @@ class Command(BaseCommand):
 def _file_bytes(name: str) -> bytes:
     if name == "-":
         return sys.stdin.buffer.read()
+    if not name:
+        raise RecordError("The file's name is empty; give one file of daily temperatures.")
     path = Path(name)
+    if path.is_dir():
+        raise RecordError(f"{name} is a directory; give one file of daily temperatures.")
     try:
-        if path.is_dir():
-            raise RecordError(f"{name} is a directory; give one file of daily temperatures.")
         return path.read_bytes()
     except FileNotFoundError:
         raise RecordError(f"There is no file {name}; check the path.") from None

@@ -36,4 +36,6 @@ def _moment(text: str | None) -> datetime:
         raise CommandError(
             f"“{text}” is not an instant. Give one such as 2026-05-12T07:00+00:00."
         ) from None
+    if not 1990 <= moment.year <= 2200:
+        raise CommandError(f"{moment.year} is too far away. Give an instant from 1990 to 2200.")
     return moment if moment.tzinfo else moment.replace(tzinfo=UTC)
