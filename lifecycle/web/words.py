@@ -87,9 +87,9 @@ def amount(value: float, unit: str, person: Person) -> str:
     """Return a quantity kept in SI as the reader reads it."""
     inches = person.length == Person.Length.INCHES
     if unit == "g" and inches:
-        return f"{value / GRAMS_IN_OUNCE:.3g} oz"
+        return f"{round(value / GRAMS_IN_OUNCE, 1):g} oz"
     if unit == "cm" and inches:
-        return f"{value / CM_IN_INCH:.3g} in"
+        return f"{round(value / CM_IN_INCH, 1):g} in"
     if unit == "count":
         return f"{value:.0f}"
     return f"{value:g} {'litre' if unit == 'litre' and value == 1 else _plural(unit)}"

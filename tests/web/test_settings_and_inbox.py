@@ -7,6 +7,7 @@ from django.test import Client
 from django.utils import timezone
 
 from lifecycle.models import Message, Person
+from lifecycle.web.words import amount
 from tests.conftest import World
 from tests.web.pages import a_message
 
@@ -95,3 +96,11 @@ def test_page_of_a_fault_stands_alone(
     answer = client.post("/settings", data)
     assert answer.status_code == 500
     assert "The fault is ours" in answer.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("grams", "shown"), [(10, "0.4 oz"), (28.349523125, "1 oz"), (49_000, "1728.4 oz")]
+)
+def test_weights_in_ounces_are_written_in_plain_figures(grams: float, shown: str) -> None:
+    person = Person(length=Person.Length.INCHES)
+    assert amount(grams, "g", person) == shown

@@ -180,7 +180,7 @@ class MeasureField(forms.CharField):
 
     def _shown(self, kept: float) -> str:
         worth = _SCALES.get(self.unit, ("", 1.0))[1]
-        return f"{kept / worth:.6g}" if worth == 1.0 else f"{kept / worth:.3g}"
+        return f"{kept / worth:.6g}"
 
 
 class TemperatureField(forms.CharField):
