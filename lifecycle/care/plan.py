@@ -23,6 +23,9 @@ ROUTINE = frozenset({"feed", "winter_water", "winter_check"})
 PATIENT = frozenset({"first_feed", "winter_quarters", "wake", "harden_again"})
 """Steps that others wait for: they stay until they are done, or their season ends."""
 
+MARGIN = timedelta(days=120)
+"""More than any step opens ahead of the day it hangs on: what lies beyond need not be planned."""
+
 LIFTED = frozenset({Route.RESTING, Route.GROWING_ON})
 
 
@@ -118,7 +121,7 @@ def _from_inside(life: Life, outlook: Outlook) -> list[Step]:
         steps.append(wintering.harden_again(coming, inside_since, waits))
     kind = "replant" if kept else "plant_out"
     steps.append(raising.planting(kind, coming, inside_since, outlook, waits))
-    if not outlook.reaches(coming.plant_out.best):
+    if not outlook.reaches(min(coming.plant_out.best, coming.autumn.earliest) - MARGIN):
         return steps
     return steps + _summer_to_come(life, coming, kind, outlook)
 
@@ -237,7 +240,7 @@ def _autumn(life: Life, current: Season, route: Route, outlook: Outlook) -> list
         return _in_ground(life, current, outlook)
     steps = wintering.moving_in(life, current, lift, route)
     quarters_on = life.lifted_on or lift.best
-    if not outlook.reaches(quarters_on):
+    if not outlook.reaches(quarters_on - MARGIN):
         return steps
     coming = season(outlook.dates, current.year + 1)
     ends = _indoors_until(coming, route)
