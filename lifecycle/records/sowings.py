@@ -123,7 +123,7 @@ def _begin_sowing(
             if before.sowing is None:
                 raise Refused(USED)
             return before.sowing
-        lot = _lot(actor, variety, lot_name, packed_year, site.local_day(now).year)
+        lot = _lot(actor, variety, lot_name, packed_year, draft.happened_on.year)
         sowing = sowing_row(actor, site, variety, lot=lot)
         begin(sowing, [draft], actor=actor, now=now)
     return sowing

@@ -11,6 +11,7 @@ from lifecycle.records.drafts import Draft
 from lifecycle.records.entries import complete, correct, log
 from lifecycle.records.plants import hand_over, inherit, split_pair, take_cuttings
 from lifecycle.records.refusal import Refused
+from lifecycle.records.sowings import sow
 from lifecycle.reminders.worklist import refresh
 from tests.conftest import World
 from tests.factories import (
@@ -143,3 +144,21 @@ def test_correcting_with_the_number_of_the_entry_itself_is_refused(world: World)
     draft = Draft(Kind.WATERED, TODAY, entry.uuid, quantity=7)
     with pytest.raises(Refused, match="already used"):
         correct(world.member, entry, draft, "", now=NOON)
+
+
+def test_seed_is_not_sown_before_it_was_packed(world: World) -> None:
+    with pytest.raises(Refused, match="from 1990 to 2020") as problem:
+        sow(
+            world.member,
+            site=world.site,
+            variety=VarietyFactory(garden=world.garden),
+            lot_name="Packet 3",
+            packed_year=2026,
+            place=world.bench,
+            seeds=6,
+            happened_on=date(2020, 1, 1),
+            holder=None,
+            uuid=uuid4(),
+            now=NOON,
+        )
+    assert problem.value.field == "packed_year"
