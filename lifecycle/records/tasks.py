@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from lifecycle.care.catalogue import STEP_RULES, steps_done_by
+from lifecycle.care.catalogue import steps_done_by
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Membership, Person, Task
 from lifecycle.models.plants import Projection, Sowing
@@ -108,8 +108,3 @@ def assign(actor: Membership, task: Task, to: Person | None) -> None:
             require(actor, "task.assign")
         current.assignee = to
         current.save(update_fields=["assignee"])
-
-
-def entry_kind_for(task: Task) -> Kind:
-    """Return the entry that doing ``task`` writes."""
-    return STEP_RULES[task.kind].done_by

@@ -5,10 +5,11 @@ from datetime import date
 import pytest
 from django.core.exceptions import PermissionDenied
 
+from lifecycle.care.catalogue import STEP_RULES
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Task
 from lifecycle.records.refusal import Refused
-from lifecycle.records.tasks import assign, cannot_do, entry_kind_for
+from lifecycle.records.tasks import assign, cannot_do
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, a_plant, a_task, an_entry
 
@@ -44,7 +45,7 @@ def test_an_entry_of_another_plant_or_kind_closes_nothing(world: World) -> None:
 
 
 def test_the_entry_of_a_task(world: World) -> None:
-    assert entry_kind_for(a_task(world.plant, "lift")) is Kind.LIFTED
+    assert STEP_RULES[a_task(world.plant, "lift").kind].done_by is Kind.LIFTED
 
 
 def test_what_cannot_be_done_is_said_with_a_reason(world: World) -> None:
