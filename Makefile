@@ -3,6 +3,7 @@
 # make lint     the checks that do not run the site
 # make lock     renew the locks in requirements/
 # make bench    time the site against its floors
+# make mutants  break the rules on purpose and count what no test notices
 
 SHELL := /bin/bash
 .SHELLFLAGS := -euo pipefail -c
@@ -18,7 +19,7 @@ PIP := -m pip --disable-pip-version-check --no-input install --quiet --require-h
 
 export PYTHONUNBUFFERED := 1
 
-.PHONY: run test lint test-external lock bench clean always
+.PHONY: run test lint test-external lock bench mutants clean always
 
 run: $(VENV)/run-installed
 	@$(VENV)/bin/python manage.py migrate --no-input --verbosity 0
@@ -40,6 +41,8 @@ test-external: $(VENV)/dev-installed $(REFERENCE)/installed
 
 bench: $(VENV)/dev-installed $(REFERENCE)/installed
 	$(REFERENCE)/bin/python benchmarks/climate_against_xclim.py
+	$(REFERENCE)/bin/python benchmarks/water_and_heat.py
+	$(VENV)/bin/python benchmarks/rehearsal.py
 	$(VENV)/bin/python benchmarks/plan_ten_thousand.py
 	$(VENV)/bin/python benchmarks/page_queries.py
 
@@ -91,6 +94,9 @@ $(REFERENCE)/installed: requirements/reference.lock requirements/records.lock $(
 	$(REFERENCE)/bin/python $(PIP) -r requirements/reference.lock
 	$(REFERENCE)/bin/python $(PIP) --no-deps -r requirements/records.lock
 	touch $@
+
+mutants: $(VENV)/dev-installed
+	@.ci/mutants
 
 COMPILE = build/lock/bin/uv --quiet pip compile --universal --python-version 3.11 \
   --generate-hashes --no-header --no-emit-index-url --upgrade

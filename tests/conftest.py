@@ -22,6 +22,10 @@ from tests.factories import (
 
 # A busy machine is slow, and that says nothing about an example.
 settings.register_profile("unhurried", deadline=None)
+# Thousands of runs, each of which must find the same mistake again.
+settings.register_profile(
+    "mutation", deadline=None, max_examples=20, derandomize=True, database=None
+)
 settings.load_profile("ci" if os.environ.get("CI") else "unhurried")
 
 

@@ -47,8 +47,10 @@ class ClimateSummary:
     """Zone, freeze dates and warm nights of one record.
 
     `freeze` is keyed by threshold and `warm_nights` by limit, in degrees F. `curve_c` is the
-    smoothed mean Tmin of the 365 days of the year in degrees C, None where unknown. `notes` are
-    sentences for the reader: what was dropped, inferred or is too short.
+    smoothed mean Tmin of the 365 days of the year in degrees C, None where unknown, and
+    `curve_max_c` that of Tmax; None as a whole when the record has no maxima, or was summarised
+    before they were kept. `notes` are sentences for the reader: what was dropped, inferred or is
+    too short.
     """
 
     record: RecordSummary
@@ -58,6 +60,7 @@ class ClimateSummary:
     curve_c: tuple[float | None, ...]
     hemisphere: Hemisphere
     notes: tuple[str, ...]
+    curve_max_c: tuple[float | None, ...] | None = None
 
     def as_report(self) -> dict[str, Any]:
         """The climate as JSON-able values: zone, 10/50/90 % dates as `MM-DD`, warm nights."""
@@ -102,6 +105,8 @@ class ClimateSummary:
         stored["warm_nights"] = [asdict(nights) for nights in self.warm_nights.values()]
         stored["curve_c"] = list(self.curve_c)
         stored["notes"] = list(self.notes)
+        if self.curve_max_c is not None:
+            stored["curve_max_c"] = list(self.curve_max_c)
         return stored
 
     @classmethod
@@ -117,6 +122,7 @@ class ClimateSummary:
         zone = dict(stored["zone"])
         zone["annual_minima_f"] = tuple((year, low) for year, low in zone["annual_minima_f"])
         nights = [WarmNights(**each) for each in stored["warm_nights"]]
+        highs = stored.get("curve_max_c")
         return cls(
             record=RecordSummary(**record),
             zone=ZoneEstimate(**zone),
@@ -125,6 +131,7 @@ class ClimateSummary:
             curve_c=tuple(stored["curve_c"]),
             hemisphere=stored["hemisphere"],
             notes=tuple(stored["notes"]),
+            curve_max_c=None if highs is None else tuple(highs),
         )
 
 

@@ -1,6 +1,7 @@
 """From a daily record to the climate of its site."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from lifecycle.agronomy.climate_notes import climate_notes
 from lifecycle.agronomy.climate_summary import ClimateSummary, RecordSummary
@@ -9,7 +10,12 @@ from lifecycle.agronomy.freeze import THRESHOLDS_F, freeze_dates, freeze_grid
 from lifecycle.agronomy.hardiness import Window, zone_estimate
 from lifecycle.agronomy.hemisphere import hemisphere_of
 from lifecycle.agronomy.quality import flat_runs
-from lifecycle.agronomy.warm_nights import LIMITS_F, smoothed_minima, warm_nights
+from lifecycle.agronomy.warm_nights import (
+    LIMITS_F,
+    smoothed_maxima,
+    smoothed_minima,
+    warm_nights,
+)
 
 __all__ = ["ClimateSummary", "summarise"]
 
@@ -46,10 +52,21 @@ def summarise(
         warm_nights={
             limit: warm_nights(record, limit, hemisphere, curve, grid) for limit in LIMITS_F
         },
-        curve_c=tuple(None if np.isnan(value) else round(float(value), 4) for value in curve),
+        curve_c=_curve(curve),
         hemisphere=hemisphere,
         notes=climate_notes(record, described, zone, freeze, sentence),
+        curve_max_c=_maxima(record),
     )
+
+
+def _curve(values: NDArray[np.float64]) -> tuple[float | None, ...]:
+    return tuple(None if np.isnan(value) else round(float(value), 4) for value in values)
+
+
+def _maxima(record: DailyRecord) -> tuple[float | None, ...] | None:
+    if np.isnan(record.tmax_c).all():
+        return None
+    return _curve(smoothed_maxima(record))
 
 
 def _described(record: DailyRecord, latitude: float | None) -> RecordSummary:

@@ -45,10 +45,19 @@ def smoothed_minima(record: DailyRecord) -> NDArray[np.float64]:
 
     365 values; a day is NaN when fewer than 8 of its 15 days have any Tmin.
     """
-    known = ~np.isnan(record.tmin_c)
-    day = day_of_year(record.dates[known]) - 1
+    return _smoothed(record.dates, record.tmin_c)
+
+
+def smoothed_maxima(record: DailyRecord) -> NDArray[np.float64]:
+    """Mean Tmax (degrees C) of each day of the 365-day year, as `smoothed_minima`."""
+    return _smoothed(record.dates, record.tmax_c)
+
+
+def _smoothed(dates: NDArray[np.datetime64], values: NDArray[np.float64]) -> NDArray[np.float64]:
+    known = ~np.isnan(values)
+    day = day_of_year(dates[known]) - 1
     count = np.bincount(day, minlength=DAYS_IN_YEAR)
-    total = np.bincount(day, weights=record.tmin_c[known], minlength=DAYS_IN_YEAR)
+    total = np.bincount(day, weights=values[known], minlength=DAYS_IN_YEAR)
     have = count > 0
     mean = np.where(have, total / np.maximum(count, 1), 0.0)
     smooth, support = _circular_sum(mean), _circular_sum(have.astype(np.float64))
