@@ -1,5 +1,42 @@
 """The facts of the trade as data: value, unit, source and mark of each."""
 
-from lifecycle.handbook.loader import CAUTIONS, CROPS, FACTS, SOURCES, Crop, Fact, days, fact
+from lifecycle.handbook.crops import BOUNDS, Crop
+from lifecycle.handbook.facts import Fact
+from lifecycle.handbook.loader import (
+    CAUTIONS,
+    CROPS,
+    FACTS,
+    FAMILIES,
+    LAMPS,
+    MATERIALS,
+    PROTECTIONS,
+    SOILS,
+    SOURCES,
+    SYMPTOMS,
+    days,
+    fact,
+)
+from lifecycle.handbook.symptoms import Cause, Symptom
+from lifecycle.handbook.tables import Material, Protection
 
-__all__ = ["CAUTIONS", "CROPS", "FACTS", "SOURCES", "Crop", "Fact", "days", "fact"]
+__all__ = [
+    "BOUNDS",
+    "CAUTIONS",
+    "CROPS",
+    "FACTS",
+    "FAMILIES",
+    "LAMPS",
+    "MATERIALS",
+    "PROTECTIONS",
+    "SOILS",
+    "SOURCES",
+    "SYMPTOMS",
+    "Cause",
+    "Crop",
+    "Fact",
+    "Material",
+    "Protection",
+    "Symptom",
+    "days",
+    "fact",
+]

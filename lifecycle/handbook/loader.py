@@ -1,106 +1,78 @@
-"""One typed loader for the handbook's TOML files.
-
-Values stay in the unit their source printed; ``Fact.si`` gives C, cm or days.
-"""
+"""Reads the handbook's TOML files once, and checks every row of them."""
 
 import tomllib
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from functools import cache
 from importlib.resources import files
 from typing import Any
 
-MARKS = frozenset({"found", "found-2nd", "memory", "derived", "common practice"})
-UNITS = frozenset({"F", "C", "days", "weeks", "cm", "in", "share", "MM-DD"})
+from lifecycle.handbook.crops import Crop, made_crops
+from lifecycle.handbook.facts import MARKS, Fact, made_fact
+from lifecycle.handbook.symptoms import Symptom, made_symptoms
+from lifecycle.handbook.tables import (
+    Caution,
+    Lamp,
+    Material,
+    Protection,
+    Soil,
+    made_protections,
+    made_rows,
+)
+from lifecycle.handbook.units import UNITS
 
+__all__ = ["MARKS", "UNITS"]
 
-@dataclass(frozen=True, slots=True)
-class Fact:
-    """One value of the trade: where it comes from and how sure it is."""
-
-    key: str
-    value: float
-    unit: str
-    source: str
-    mark: str
-    note: str = ""
-
-    @property
-    def si(self) -> float:
-        """The value in C, cm or days; shares as they are."""
-        if self.unit == "F":
-            return (self.value - 32) / 1.8
-        if self.unit == "in":
-            return self.value * 2.54
-        if self.unit == "weeks":
-            return self.value * 7
-        return self.value
-
-
-@dataclass(frozen=True, slots=True)
-class Crop:
-    """A crop's own numbers: sowing lead, and emergence at constant soil temperature.
-
-    ``emergence`` pairs a soil temperature in C with days, or None where nothing comes up;
-    ``normal`` pairs it with the share of sound seed that makes a normal seedling.
-    """
-
-    key: str
-    label: str
-    latin: str
-    sow_weeks: tuple[int, int]
-    emergence: tuple[tuple[float, float | None], ...]
-    normal: tuple[tuple[float, float], ...]
-    slow_days: tuple[int, int] | None
-    source: str
-    mark: str
+FACT_FILES = (
+    "care.toml",
+    "growing.toml",
+    "winter.toml",
+    "plan.toml",
+    "water.toml",
+    "feed.toml",
+    "seed.toml",
+    "yields.toml",
+)
 
 
 def _read(name: str) -> dict[str, Any]:
-    return tomllib.loads(files("lifecycle.handbook").joinpath(name).read_text("utf-8"))
+    path = files("lifecycle.handbook").joinpath(name)
+    return tomllib.loads(path.read_text("utf-8")) if path.is_file() else {}
 
 
-def _facts() -> dict[str, Fact]:
-    found = {}
-    for group, rows in _read("care.toml").items():
-        for name, row in rows.items():
-            made = Fact(key=f"{group}.{name}", **row)
-            if made.mark not in MARKS or made.unit not in UNITS:
-                raise ValueError(f"{made.key}: unknown mark or unit in the handbook.")
-            found[made.key] = made
+def made_facts(
+    tables: Iterable[Mapping[str, Mapping[str, Any]]], sources: Mapping[str, str]
+) -> dict[str, Fact]:
+    """Return the facts of several files by "group.name". ValueError for a group in two files."""
+    found: dict[str, Fact] = {}
+    groups: set[str] = set()
+    for table in tables:
+        for group, rows in table.items():
+            if group in groups:
+                raise ValueError(f"Handbook: the group “{group}” stands in two files.")
+            groups.add(group)
+            for name, row in rows.items():
+                key = f"{group}.{name}"
+                found[key] = made_fact(key, row, sources)
     return found
 
 
-def _crops() -> dict[str, Crop]:
-    data = _read("crops.toml")
-    tables = {
-        name: tuple(
-            ((degrees - 32) / 1.8, None if days < 0 else float(days)) for degrees, days in rows
-        )
-        for name, rows in data["emergence_f"].items()
-    }
-    normal = {
-        name: tuple(((degrees - 32) / 1.8, percent / 100) for degrees, percent in rows)
-        for name, rows in data["normal_f"].items()
-    }
-    return {
-        key: Crop(
-            key=key,
-            label=row["label"],
-            latin=row["latin"],
-            sow_weeks=(row["sow_weeks"][0], row["sow_weeks"][1]),
-            emergence=tables[row["emergence"]],
-            normal=normal[row["emergence"]],
-            slow_days=tuple(row["slow_days"]) if "slow_days" in row else None,
-            source=row["source"],
-            mark=row["mark"],
-        )
-        for key, row in data["crop"].items()
-    }
-
-
 SOURCES: dict[str, str] = _read("sources.toml")["source"]
-FACTS: dict[str, Fact] = _facts()
-CROPS: dict[str, Crop] = _crops()
-CAUTIONS: dict[str, str] = _read("cautions.toml")["caution"]
+FACTS: dict[str, Fact] = made_facts((_read(name) for name in FACT_FILES), SOURCES)
+FAMILIES: dict[str, str] = _read("families.toml")["family"]
+CROPS: dict[str, Crop] = made_crops(_read("crops.toml"), FAMILIES, SOURCES)
+TABLE_SOURCES: dict[str, tuple[str, str]] = {
+    name: (table["source"], table["mark"])
+    for name, table in _read("crops.toml").items()
+    if name != "crop"
+}
+"""Source and mark of the tables of seedlings by soil temperature."""
+MATERIALS: dict[str, Material] = made_rows(Material, _read("materials.toml"), SOURCES)
+SOILS: dict[str, Soil] = made_rows(Soil, _read("soils.toml"), SOURCES)
+LAMPS: dict[str, Lamp] = made_rows(Lamp, _read("lamps.toml"), SOURCES)
+CAUTION_ROWS: dict[str, Caution] = made_rows(Caution, _read("cautions.toml"), SOURCES)
+CAUTIONS: dict[str, str] = {key: row.text for key, row in CAUTION_ROWS.items()}
+PROTECTIONS: dict[str, Protection] = made_protections(_read("protections.toml"), SOURCES)
+SYMPTOMS: dict[str, Symptom] = made_symptoms(_read("symptoms.toml"), SOURCES)
 
 
 def fact(key: str) -> Fact:
@@ -108,6 +80,7 @@ def fact(key: str) -> Fact:
     return FACTS[key]
 
 
+@cache
 def days(key: str) -> int:
     """Return a fact in whole days."""
     return round(FACTS[key].si)
