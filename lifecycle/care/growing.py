@@ -1,10 +1,14 @@
-"""While it stands outside: feeding, and the decision to keep or let go."""
+"""While it stands outside: the steps of its summer, feeding, and the decision to keep or let go."""
 
+from dataclasses import dataclass
 from datetime import date, timedelta
 
+from lifecycle.care import flowers, harvest, heat, setting_out, training
 from lifecycle.care.outlook import Outlook
 from lifecycle.care.seasons import Season
+from lifecycle.care.signs import cold_shock
 from lifecycle.care.steps import Step, Window, ahead_of
+from lifecycle.care.summer import WHOLE_YEAR, Summer, after, first_out
 from lifecycle.handbook import days
 from lifecycle.life.fold import Life
 from lifecycle.life.kinds import Kind
@@ -13,6 +17,28 @@ from lifecycle.life.phases import Route
 MOST_FEEDS = 40
 LATE = 7
 """Days after its best day by which a feed of the series is due."""
+
+
+def through_the_summer(
+    life: Life, current: Season, out_on: date, outlook: Outlook, *, newly_out: bool
+) -> list[Step]:
+    """Return the work of one season beside feeding: setting out, support, flowers, shade, harvest.
+
+    ``out_on`` and ``newly_out`` as for ``feeds``. For a plant not yet out, give the life as it
+    is: what was done this season is not asked for again.
+    """
+    if not life.outside:
+        out_on = max(out_on, outlook.today)
+    summer = Summer(life, current, out_on, outlook, newly_out)
+    if not outlook.reaches(out_on):
+        return []
+    return [
+        *setting_out.after_planting(summer),
+        *training.supported(summer),
+        *flowers.first_flowers_out(summer),
+        *heat.shading(summer),
+        *harvest.rounds(summer),
+    ]
 
 
 def feeds(
@@ -28,23 +54,24 @@ def feeds(
     """Return the feeds of one season: the first, then one every three weeks until ``ends``.
 
     ``out_on`` is the planting date, or for a plant that stood out all winter the day
-    feeding may resume. ``ends`` None: no end but the next season.
+    feeding may resume. ``ends`` None: no end but the next season. None for crops that are not
+    fed by rounds.
     """
+    if outlook.crop.group == "partner":
+        return []
     this_season = [day for day in life.dates.get(Kind.FED, []) if day >= current.starts]
-    given = [day for day in this_season if day >= _first_out(life, current, out_on)]
-    last_day = ends or current.plant_out.best + timedelta(350)
+    given = [day for day in this_season if day >= first_out(life, current, out_on)]
+    last_day = ends or current.plant_out.best + WHOLE_YEAR
     if outlook.today > last_day + timedelta(LATE):
         return []
+    rounds = _Rounds(current, out_on, outlook, last_day, named=ends is not None)
     if given:
-        last = max(given[-1], out_on)
-        return _series(current, len(this_season) + 1, last, out_on, outlook, last_day, waits_for)
-    window = _first_window(out_on, newly_out)
-    if window.best > last_day:
+        return rounds.after(max(given[-1], out_on), len(this_season) + 1, waits_for)
+    first = _first(Summer(life, current, out_on, outlook, newly_out), waits_for, last_day)
+    if first is None:
         return []
-    first = _first(current, window, out_on, newly_out, waits_for)
-    last = max(window.best, outlook.today)
-    number, waits = len(this_season) + 2, waits_for or "first_feed"
-    return [first, *_series(current, number, last, out_on, outlook, last_day, waits)]
+    last = max(first.window.best, outlook.today)
+    return [first, *rounds.after(last, len(this_season) + 2, waits_for or "first_feed")]
 
 
 def feeds_inside(
@@ -53,7 +80,8 @@ def feeds_inside(
     """Return the feeds of a plant that grows on indoors: the series of its season goes on."""
     this_season = [day for day in life.dates.get(Kind.FED, []) if day >= winter.starts]
     last = max([*this_season[-1:], inside_since - timedelta(days("feed.every") - 7)])
-    return _series(winter, len(this_season) + 1, last, winter.starts, outlook, ends, "")
+    rounds = _Rounds(winter, winter.starts, outlook, ends, named=False)
+    return rounds.after(last, len(this_season) + 1, "")
 
 
 def feeding_resumes(life: Life, current: Season, *, frosty: bool) -> date:
@@ -66,73 +94,94 @@ def feeding_resumes(life: Life, current: Season, *, frosty: bool) -> date:
     return fed + timedelta(days("feed.every"))
 
 
-def _first_out(life: Life, current: Season, out_on: date) -> date:
-    """Return the first planting out of a season, however often it was moved since."""
-    planted = [day for day in life.dates.get(Kind.PLANTED_OUT, []) if day >= current.starts]
-    return min([out_on, *planted[:1]])
+@dataclass(frozen=True, slots=True)
+class _Rounds:
+    """Feeds every three weeks until ``last_day``; ``named``: the last of them is called so."""
 
+    current: Season
+    counts_from: date
+    outlook: Outlook
+    last_day: date
+    named: bool
 
-def _series(
-    current: Season,
-    number: int,
-    last: date,
-    counts_from: date,
-    outlook: Outlook,
-    ends: date,
-    waits: str,
-) -> list[Step]:
-    """Return feeds from ``last`` on; after one that is overdue the next counts from today."""
-    steps: list[Step] = []
-    while len(steps) < MOST_FEEDS:
-        best = last + timedelta(days("feed.every"))
-        if best > ends or not outlook.reaches(best):
-            break
-        steps.append(_next(current, number, best, last, counts_from, "feed" if steps else waits))
-        last, number = max(best, outlook.today), number + 1
-    return steps
+    def after(self, last: date, number: int, waits: str) -> list[Step]:
+        """Return feeds from ``last`` on; after one that is overdue the next counts from today."""
+        steps: list[Step] = []
+        while len(steps) < MOST_FEEDS:
+            best = last + timedelta(days("feed.every"))
+            if best > self.last_day or not self.outlook.reaches(best):
+                break
+            steps.append(self._next(number, best, last, "feed" if steps else waits))
+            last, number = max(best, self.outlook.today), number + 1
+        return steps
 
-
-def _first_window(out_on: date, newly_out: bool) -> Window:
-    if newly_out:
-        first, last = days("feed.first_min"), days("feed.first_max")
-        return Window(
-            out_on + timedelta(first),
-            out_on + timedelta((first + last) // 2),
-            out_on + timedelta(last),
+    def _next(self, number: int, best: date, last: date, waits: str) -> Step:
+        final = self.named and best + timedelta(days("feed.every")) > self.last_day
+        until = f" The last: feeding ends on {{{self.last_day}}}." if final else ""
+        return Step(
+            "feed",
+            self.current.year,
+            number,
+            Window(best, best, best + timedelta(LATE)),
+            self.counts_from,
+            "the feed before",
+            f"Every three weeks; the feed before is that of {{{last}}}. Follow the label.{until}",
+            "practice",
+            waits,
         )
-    return Window(out_on, out_on + timedelta(7), out_on + timedelta(21))
 
 
-def _first(current: Season, window: Window, out_on: date, newly_out: bool, waits: str) -> Step:
-    if newly_out:
+def _first(summer: Summer, waits: str, last_day: date) -> Step | None:
+    """Return the first feed of a season, sooner after cold shock; None when it is too late."""
+    shock = _early_shock(summer)
+    if shock is not None:
+        window = after(shock, 0, 0, days("cold_shock.feed_within"))
         reason = (
-            f"Three to four weeks after planting out on {{{out_on}}}. "
-            "Little nitrogen for young peppers; follow the label."
+            f"Cold shock and a short feed showed on {{{shock}}}: feed now, not three to four "
+            f"weeks after planting out. {_what(summer)}"
         )
-    elif current.spring_freeze_risk is None:
+        source = "practice"
+    else:
+        window, reason, source = _usual_first(summer)
+    if window.best > last_day:
+        return None
+    current, out_on = summer.current, summer.out_on
+    return Step(
+        "first_feed", current.year, 1, window, out_on, "planting out", reason, source, waits
+    )
+
+
+def _early_shock(summer: Summer) -> date | None:
+    """Return the day cold shock was seen on a plant newly out, ahead of its usual first feed."""
+    if not summer.newly_out:
+        return None
+    seen = cold_shock(summer.life, summer.first_out)
+    if seen is None or seen > summer.out_on + timedelta(days("cold_shock.shows_within")):
+        return None
+    return seen
+
+
+def _usual_first(summer: Summer) -> tuple[Window, str, str]:
+    out_on = summer.out_on
+    if summer.newly_out:
+        first, last = days("feed.first_min"), days("feed.first_max")
+        reason = f"Three to four weeks after planting out on {{{out_on}}}. {_what(summer)}"
+        return after(out_on, first, (first + last) // 2, last), reason, "clemson"
+    window = after(out_on, 0, 7, 21)
+    if summer.current.spring_freeze_risk is None:
         reason = "It stood out all year: feeding goes on every three weeks. Follow the label."
     else:
         reason = (
             f"The danger of frost is past by {{{out_on}}} in most years: feeding may begin again. "
             "Follow the label."
         )
-    return Step(
-        "first_feed", current.year, 1, window, out_on, "planting out", reason, "clemson", waits
-    )
+    return window, reason, "clemson"
 
 
-def _next(current: Season, number: int, best: date, last: date, out_on: date, waits: str) -> Step:
-    return Step(
-        "feed",
-        current.year,
-        number,
-        Window(best, best, best + timedelta(LATE)),
-        out_on,
-        "the feed before",
-        f"Every three weeks; the feed before is that of {{{last}}}. Follow the label.",
-        "practice",
-        waits,
-    )
+def _what(summer: Summer) -> str:
+    if summer.crop.group == "pepper" and not summer.kept:
+        return "Little nitrogen for young peppers: an analysis such as 2-4-2, by the label."
+    return "Too much nitrogen makes leaves instead of fruit: follow the label."
 
 
 def review(life: Life, current: Season) -> Step | None:
@@ -157,12 +206,12 @@ def review(life: Life, current: Season) -> Step | None:
     return Step("review", current.year, 1, window, counts_from, "the winter", reason, "bucks")
 
 
-def decided_route(life: Life, current: Season, *, keeps_in_ground: bool) -> Route:
-    """Return the route decided this season, or the site's usual one."""
+def decided_route(life: Life, current: Season, *, usual: Route) -> Route:
+    """Return the route decided this season, or else the usual one."""
     counts_from = current.autumn.best - timedelta(days("review.before_lift_max") + 30)
     if life.route is not None and life.since(Kind.REVIEWED, counts_from) is not None:
         return life.route
-    return Route.IN_GROUND if keeps_in_ground else Route.RESTING
+    return usual
 
 
 def last_feed_day(current: Season, *routes: Route) -> date | None:

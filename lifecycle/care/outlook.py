@@ -1,9 +1,12 @@
-"""What a plan is made under: the site's dates, the day, and how far ahead to look."""
+"""What a plan is made under: crop, site, ground, weather behind and ahead, and how far to look."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
+from enum import StrEnum
 
+from lifecycle.care.policy import Policy
 from lifecycle.care.site_dates import SiteDates
+from lifecycle.handbook import CROPS, Crop
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,18 +17,64 @@ class Nights:
     lows_c: tuple[float, ...]
 
 
+class Weather(StrEnum):
+    """Bad weather that changes the plan of a whole site."""
+
+    HEAT = "heat"
+    HAIL = "hail"
+    FLOOD = "flood"
+
+
+@dataclass(frozen=True, slots=True)
+class SiteEvent:
+    """Bad weather at a site; ``ended`` None while it lasts."""
+
+    weather: Weather
+    began: date
+    ended: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """What a plant or sowing stands in. ``depth_cm`` None: deep enough; ``wire``: a barrier below.
+
+    ``temperature_c`` and ``bright`` are stated for rooms and benches under cover.
+    """
+
+    in_pot: bool = False
+    depth_cm: float | None = None
+    wire: bool = False
+    temperature_c: float | None = None
+    bright: bool = False
+
+
 @dataclass(frozen=True, slots=True)
 class Outlook:
     """Site dates and day of a plan; ``until`` is the last day a step may open, or None.
 
-    ``bench_c`` is the temperature stated for the place the plant or sowing stands in.
+    ``seed_age`` is the age in years of the seed of a sowing not yet sown, ``seed_test`` the
+    share that sprouted in its last test; None: not known.
     """
 
     dates: SiteDates
     today: date
     nights: Nights | None = None
     until: date | None = None
-    bench_c: float | None = None
+    crop: Crop = field(default_factory=lambda: CROPS["annuum"])
+    ground: Ground = Ground()
+    events: tuple[SiteEvent, ...] = ()
+    seed_age: int | None = None
+    seed_test: float | None = None
+
+    @property
+    def policy(self) -> Policy:
+        """The choices of the site where sources disagree."""
+        return self.dates.policy
+
+    @property
+    def bench_c(self) -> float | None:
+        """The temperature stated for the place it stands in."""
+        return self.ground.temperature_c
 
     def reaches(self, day: date) -> bool:
         """Whether a step that opens on ``day`` is wanted."""

@@ -1,32 +1,52 @@
 """The plan of one plant or sowing: what comes next, when, why and by whose word.
 
-A pure function: the same life, site dates, nights and day give the same steps, and
+A pure function: the same life, crop, site dates, weather and day give the same steps, and
 nothing about a step is stored.
 """
 
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date, timedelta
+from functools import lru_cache
 
-from lifecycle.care import growing, raising, wintering
-from lifecycle.care.outlook import Nights, Outlook
+from lifecycle.care import (
+    animals,
+    bad_weather,
+    flowers,
+    growing,
+    identity,
+    indoors,
+    raising,
+    spring,
+    training,
+    winter,
+    winter_outcome,
+)
+from lifecycle.care.ground_winter import cut_back_in_ground
+from lifecycle.care.outlook import Ground, Nights, Outlook, SiteEvent
 from lifecycle.care.seasons import OVERDUE, Season, next_planting, season, season_at
-from lifecycle.care.site_dates import SiteDates
-from lifecycle.care.steps import Step, Window
-from lifecycle.handbook import CROPS, SOURCES, days
+from lifecycle.care.site_dates import SiteDates, for_crop
+from lifecycle.care.steps import Step
+from lifecycle.care.winter import LIFTED, MARGIN, usual_route
+from lifecycle.handbook import CROPS, SOURCES, Crop
 from lifecycle.life.fold import Life
 from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import Phase, Route
 
-ROUTINE = frozenset({"feed", "winter_water", "winter_check"})
+ROUTINE = frozenset(
+    {"feed", "winter_water", "winter_check", "leach", "pollinate", "harvest", "side_shoots"}
+    | {"wind_on", "lower", "heat_water"}
+)
 """Steps of a series. One that nobody did stays due until it is done or its season ends."""
 
-PATIENT = frozenset({"first_feed", "winter_quarters", "wake", "harden_again"})
-"""Steps that others wait for: they stay until they are done, or their season ends."""
+PATIENT = frozenset(
+    {"first_feed", "winter_quarters", "wake", "harden_again", "first_growth", "settle_identity"}
+    | {"renew_label", "guard"}
+)
+"""Steps that others wait for, or that keep: they stay until done, or until their season ends."""
 
-MARGIN = timedelta(days=120)
-"""More than any step opens ahead of the day it hangs on: what lies beyond need not be planned."""
-
-LIFTED = frozenset({Route.RESTING, Route.GROWING_ON})
+NOWHERE = Ground()
+"""Nothing is known of what it stands in."""
 
 
 def plan(
@@ -35,30 +55,42 @@ def plan(
     dates: SiteDates,
     today: date,
     *,
-    bench_c: float | None = None,
     nights: Nights | None = None,
     until: date | None = None,
+    ground: Ground = NOWHERE,
+    events: tuple[SiteEvent, ...] = (),
+    overrides: Mapping[str, float] | None = None,
+    seed_age: int | None = None,
+    seed_test: float | None = None,
 ) -> list[Step]:
     """Return the coming steps of a life, by best day.
 
-    ``species`` is a key of ``handbook.CROPS``; ``bench_c`` the temperature of the place a
-    sowing stands in; ``until`` leaves out steps that open later. Raises KeyError for an
-    unknown species.
+    ``species`` is a key of ``handbook.CROPS`` and ``overrides`` a garden's own values for its
+    variety, in SI by the fact's name; ``ground`` is what it stands in; ``until`` leaves out
+    steps that open later. Raises KeyError for an unknown species.
     """
-    crop = CROPS[species]
+    crop = _adapted(species, tuple(sorted(overrides.items()))) if overrides else CROPS[species]
     if not life.alive:
         return []
-    outlook = Outlook(dates, today, nights, until, bench_c)
+    outlook = Outlook(
+        for_crop(dates, crop), today, nights, until, crop, ground, events, seed_age, seed_test
+    )
     if life.subject == "sowing":
         steps = raising.plan_sowing(life, crop, outlook)
     else:
-        steps = _plan_plant(life, outlook)
-    steps = [
-        replace(step, source=SOURCES[step.source])
-        for step in steps
-        if outlook.reaches(step.window.earliest) and not _past(step, today)
-    ]
-    return sorted(steps, key=lambda step: (step.window.best, step.kind, step.number))
+        steps = bad_weather.changed(_plan_plant(life, outlook), life, outlook)
+    # First flowers may come off inside, and later outside: it is one step, and the sooner stands.
+    kept: dict[tuple[str, int, int], Step] = {}
+    for step in steps:
+        if outlook.reaches(step.window.earliest) and not _past(step, today):
+            kept.setdefault(step.identity, step)
+    named = [replace(step, source=SOURCES[step.source]) for step in kept.values()]
+    return sorted(named, key=lambda step: (step.window.best, step.kind, step.number))
+
+
+@lru_cache(maxsize=256)
+def _adapted(species: str, overrides: tuple[tuple[str, float], ...]) -> Crop:
+    return CROPS[species].adapted(dict(overrides))
 
 
 def next_of_each(steps: list[Step]) -> list[Step]:
@@ -73,24 +105,20 @@ def next_of_each(steps: list[Step]) -> list[Step]:
     return kept
 
 
-def usual_route(dates: SiteDates) -> Route:
-    """Return how a pepper usually spends the winter at a site."""
-    return Route.IN_GROUND if dates.keeps_in_ground else Route.RESTING
-
-
 def _past(step: Step, today: date) -> bool:
     stays = step.kind in ROUTINE or step.kind in PATIENT
     return not stays and step.window.latest + timedelta(OVERDUE) < today
 
 
 def _plan_plant(life: Life, outlook: Outlook) -> list[Step]:
+    doubts = identity.settle(life, season_at(outlook.dates, outlook.today), outlook)
     waiting_inside = life.under_roof or life.phase in (Phase.SEEDLING, Phase.HARDENING)
     if waiting_inside:
-        return _from_inside(life, outlook)
+        return [*doubts, *_from_inside(life, outlook)]
     if life.lifted_on is not None:
         current = _season_before(life.lifted_on, outlook.dates)
-        return _autumn(life, current, _lifted_route(life), outlook)
-    return _outside(life, outlook)
+        return [*doubts, *winter.from_autumn(life, current, _lifted_route(life), outlook)]
+    return [*doubts, *_outside(life, outlook)]
 
 
 def _season_before(lifted_on: date, dates: SiteDates) -> Season:
@@ -109,21 +137,31 @@ def _from_inside(life: Life, outlook: Outlook) -> list[Step]:
     after = inside_since if kept else _day_before_window(life, outlook.dates)
     coming = next_planting(outlook.dates, after, outlook.today)
     steps: list[Step] = []
-    waits = ""
+    waits = "wake" if life.phase is Phase.RESTING else ""
     if _winters_inside(life, kept):
-        steps += _indoor(life, inside_since, coming, outlook)
-    if life.phase is Phase.RESTING:
-        steps.append(wintering.wake(coming, inside_since, ""))
-        waits = "wake"
+        steps += _indoors(life, inside_since, coming, outlook)
+    if kept and life.phase in (Phase.RESTING, Phase.WAKING):
+        steps += winter.waking(life, coming, inside_since, outlook)
     if life.phase is Phase.SEEDLING:
         steps.append(raising.first_hardening(coming, life.began_on))
     elif life.phase is not Phase.HARDENING:
-        steps.append(wintering.harden_again(coming, inside_since, waits))
-    kind = "replant" if kept else "plant_out"
-    steps.append(raising.planting(kind, coming, inside_since, outlook, waits))
+        steps.append(spring.harden_again(coming, inside_since, waits))
+    if not kept:
+        steps += training.topping(life, coming, outlook)
+        steps += flowers.first_flowers_inside(life, coming, outlook)
+    steps.append(_planting(life, coming, inside_since, outlook, waits, kept=kept))
     if not outlook.reaches(min(coming.plant_out.best, coming.autumn.earliest) - MARGIN):
         return steps
-    return steps + _summer_to_come(life, coming, kind, outlook)
+    return steps + _summer_to_come(life, coming, "replant" if kept else "plant_out", outlook)
+
+
+def _planting(
+    life: Life, coming: Season, since: date, outlook: Outlook, waits: str, *, kept: bool
+) -> Step:
+    if not kept:
+        return raising.planting("plant_out", coming, since, outlook, waits, life)
+    step = raising.planting("replant", coming, since, outlook, waits, life)
+    return spring.replanting(step, outlook.policy)
 
 
 def _winters_inside(life: Life, kept: bool) -> bool:
@@ -133,24 +171,15 @@ def _winters_inside(life: Life, kept: bool) -> bool:
     return kept and life.phase is not Phase.HARDENING
 
 
-def _indoor(life: Life, inside_since: date, coming: Season, outlook: Outlook) -> list[Step]:
-    """Plan watering and checks, and for a plant just brought in the cutback still to do."""
-    route = Route.RESTING if life.phase is Phase.RESTING else Route.GROWING_ON
-    winter = season(outlook.dates, coming.year - 1)
-    ends = _indoors_until(coming, route)
-    steps = wintering.indoor_care(life, winter, inside_since, route, outlook, ends=ends, waits="")
+def _indoors(life: Life, inside_since: date, coming: Season, outlook: Outlook) -> list[Step]:
+    """Plan the winter of a plant under its roof; one in growth is fed, and set by hand too."""
+    steps = winter.in_quarters(life, inside_since, coming, outlook)
     if life.phase in (Phase.GROWING, Phase.BEARING):
-        steps += growing.feeds_inside(life, winter, inside_since, outlook, ends=ends)
-    lifted = life.lifted_on
-    if lifted is not None and life.since(Kind.CUT_BACK, lifted - timedelta(7)) is None:
-        steps.append(wintering.cut_back_lifted(winter, lifted, route, ""))
+        current = season(outlook.dates, coming.year - 1)
+        ends = indoors.care_ends(coming, Route.GROWING_ON, outlook.policy)
+        steps += growing.feeds_inside(life, current, inside_since, outlook, ends=ends)
+        steps += flowers.pollination(life, current, inside_since, outlook, ends=ends)
     return steps
-
-
-def _indoors_until(coming: Season, route: Route) -> date:
-    """Return the day on which winter care ends: resting plants wake, others begin to harden."""
-    key = "wake.before_plant_out_min" if route is Route.RESTING else "harden.before_plant_out"
-    return coming.plant_out.best - timedelta(days(key))
 
 
 def _day_before_window(life: Life, dates: SiteDates) -> date:
@@ -166,22 +195,35 @@ def _outside(life: Life, outlook: Outlook) -> list[Step]:
     dates = outlook.dates
     current = season_at(dates, outlook.today)
     out_on = life.planted_out_on or life.began_on
+    steps = [
+        *bad_weather.after(life, outlook),
+        *animals.after_damage(life, current, outlook),
+    ]
     if out_on >= current.starts:
-        return _summer(life, current, out_on, life.planted_out_on is not None, outlook)
-    if _still_last_season(life, current, dates, outlook.today):
+        newly_out = life.planted_out_on is not None
+        return [*steps, *_summer(life, current, out_on, newly_out, outlook)]
+    if _still_last_season(life, current, outlook):
         last = season(dates, current.year - 1)
-        return _summer(life, last, out_on, out_on >= last.starts, outlook)
+        return [*steps, *_summer(life, last, out_on, out_on >= last.starts, outlook)]
     resumes = growing.feeding_resumes(life, current, frosty=dates.frosty)
-    steps = _summer(life, current, resumes, False, outlook)
-    spring_cut = wintering.cut_back_in_ground(life, current, dates) if dates.frosty else None
-    return steps if spring_cut is None else [*steps, spring_cut]
+    steps += _summer(life, current, resumes, False, outlook)
+    if dates.frosty:
+        spring_cut = cut_back_in_ground(life, current, dates)
+        steps += [] if spring_cut is None else [spring_cut]
+        steps += winter_outcome.in_ground(life, current, outlook)
+    return steps
 
 
-def _still_last_season(life: Life, current: Season, dates: SiteDates, today: date) -> bool:
+def _still_last_season(life: Life, current: Season, outlook: Outlook) -> bool:
     """Whether a plant that should have been lifted still stands out, soon after the turn."""
-    last = season(dates, current.year - 1)
-    route = growing.decided_route(life, last, keeps_in_ground=dates.keeps_in_ground)
-    return route in LIFTED and last.lift is not None and not _too_late_to_lift(last, today)
+    last = season(outlook.dates, current.year - 1)
+    route = _route(life, last, outlook)
+    return route in LIFTED and last.lift is not None and not _too_late_to_lift(last, outlook.today)
+
+
+def _route(life: Life, current: Season, outlook: Outlook) -> Route:
+    usual = usual_route(outlook.dates, outlook.crop)
+    return growing.decided_route(life, current, usual=usual)
 
 
 def _too_late_to_lift(current: Season, today: date) -> bool:
@@ -191,24 +233,32 @@ def _too_late_to_lift(current: Season, today: date) -> bool:
 def _summer(
     life: Life, current: Season, out_on: date, newly_out: bool, outlook: Outlook
 ) -> list[Step]:
-    """Plan feeding, the review and the end of the season of a plant that stands outside."""
-    route = growing.decided_route(life, current, keeps_in_ground=outlook.dates.keeps_in_ground)
+    """Plan the work, the review and the end of the season of a plant that stands outside."""
+    route = _route(life, current, outlook)
     if route in LIFTED and _too_late_to_lift(current, outlook.today):
         route = Route.IN_GROUND
-    ends = growing.last_feed_day(current, route, usual_route(outlook.dates))
+    usual = usual_route(outlook.dates, outlook.crop)
+    ends = growing.last_feed_day(current, route, usual)
     steps = growing.feeds(
         life, current, out_on, outlook, newly_out=newly_out, ends=ends, waits_for=""
     )
-    decision = growing.review(life, current)
-    if decision is not None:
-        steps.append(decision)
-    return steps + _autumn(life, current, route, outlook)
+    steps += growing.through_the_summer(life, current, out_on, outlook, newly_out=newly_out)
+    if newly_out:
+        steps += training.topping(life, current, outlook)
+    return [*steps, *_turn(life, current, route, outlook)]
+
+
+def _turn(life: Life, current: Season, route: Route, outlook: Outlook) -> list[Step]:
+    """Plan the decision to keep or let go, and what follows from it."""
+    decision = growing.review(life, current) if outlook.crop.perennial else None
+    end = winter.from_autumn(life, current, route, outlook)
+    return end if decision is None else [decision, *end]
 
 
 def _summer_to_come(life: Life, coming: Season, kind: str, outlook: Outlook) -> list[Step]:
     """Plan the season of a plant not yet out, as if planted on the best day: all of it waits."""
     fresh = _before_planting(life)
-    route = usual_route(outlook.dates)
+    route = usual_route(outlook.dates, outlook.crop)
     out_on = coming.plant_out.best
     steps = growing.feeds(
         fresh,
@@ -219,71 +269,11 @@ def _summer_to_come(life: Life, coming: Season, kind: str, outlook: Outlook) -> 
         ends=growing.last_feed_day(coming, route),
         waits_for=kind,
     )
-    decision = growing.review(fresh, coming)
-    if decision is not None:
-        steps.append(decision)
-    steps += _autumn(fresh, coming, route, outlook)
+    steps += growing.through_the_summer(life, coming, out_on, outlook, newly_out=True)
+    steps += _turn(fresh, coming, route, outlook)
     return [step if step.waits_for else replace(step, waits_for=kind) for step in steps]
 
 
 def _before_planting(life: Life) -> Life:
     """Return the life as it will stand once planted out: nothing of the new season done yet."""
     return replace(life, lifted_on=None, quarters_on=None, dates={}, last_on={}, route=None)
-
-
-def _autumn(life: Life, current: Season, route: Route, outlook: Outlook) -> list[Step]:
-    """Plan the end of a season by route, and through the winter to replanting."""
-    if route is Route.LET_GO or route is Route.CUTTING:
-        return _parting(life, current, route)
-    lift = current.lift
-    if route is Route.IN_GROUND or lift is None:
-        return _in_ground(life, current, outlook)
-    steps = wintering.moving_in(life, current, lift, route)
-    quarters_on = life.lifted_on or lift.best
-    if not outlook.reaches(quarters_on - MARGIN):
-        return steps
-    coming = season(outlook.dates, current.year + 1)
-    ends = _indoors_until(coming, route)
-    waits = "winter_quarters"
-    steps += wintering.indoor_care(
-        _before_planting(life), current, quarters_on, route, outlook, ends=ends, waits=waits
-    )
-    if route is Route.RESTING:
-        steps.append(wintering.wake(coming, quarters_on, waits))
-        waits = "wake"
-    steps.append(wintering.harden_again(coming, quarters_on, waits))
-    replant = raising.planting("replant", coming, quarters_on, outlook, "harden_again")
-    steps.append(replace(replant, window=replant.window.not_before(quarters_on)))
-    return steps
-
-
-def _in_ground(life: Life, current: Season, outlook: Outlook) -> list[Step]:
-    following = season(outlook.dates, current.year + 1)
-    steps = wintering.ground_care(life, current, following, outlook)
-    frosty = outlook.dates.frosty
-    cut = wintering.cut_back_in_ground(life, following if frosty else current, outlook.dates)
-    if cut is not None:
-        steps.append(cut)
-    return steps
-
-
-def _parting(life: Life, current: Season, route: Route) -> list[Step]:
-    window = current.autumn
-    if route is Route.CUTTING:
-        kind, why = (
-            "take_cutting",
-            "Kept as a cutting: take it from sound young wood before the cold.",
-        )
-        ahead = Window(
-            window.earliest - timedelta(21), window.earliest, max(window.best, window.earliest)
-        )
-        if life.since(Kind.CUTTING_TAKEN, ahead.earliest - timedelta(30)) is not None:
-            kind, why, ahead = (
-                "let_go",
-                "Its cuttings are taken: clear the parent before the frost.",
-                window,
-            )
-    else:
-        kind, why, ahead = "let_go", "Not kept: save ripe seed, then clear it.", window
-    since = ahead.earliest - timedelta(60)
-    return [Step(kind, current.year, 1, ahead, since, "the winter", why, "practice")]

@@ -2,11 +2,15 @@
 
 from datetime import date, timedelta
 
-from lifecycle.agronomy.emergence import days_to_emergence, normal_share, seeds_for
-from lifecycle.care.outlook import Nights, Outlook
+from lifecycle.care import partners, setting_out, sowing
+from lifecycle.care.emerging import emergence
+from lifecycle.care.outlook import Ground, Nights, Outlook
 from lifecycle.care.readiness import Readiness, readiness
-from lifecycle.care.seasons import OVERDUE, Season, hardening, season, season_at
+from lifecycle.care.seasons import OVERDUE, Season, hardening
+from lifecycle.care.signs import cold_shock
+from lifecycle.care.site_dates import for_crop
 from lifecycle.care.steps import Step, Window
+from lifecycle.care.summer import after
 from lifecycle.handbook import Crop, days, fact
 from lifecycle.life.fold import Life
 from lifecycle.life.growing_year import growing_year_of
@@ -15,96 +19,44 @@ from lifecycle.life.phases import Phase
 
 
 def plan_sowing(life: Life, crop: Crop, outlook: Outlook) -> list[Step]:
-    """Return the steps of a sowing: sow it, look for seedlings, pot them up."""
+    """Return the steps of a sowing: test old seed, sow, look for seedlings, pot them up.
+
+    One sown where it stays goes on to its harvest instead.
+    """
+    if crop.direct_sown:
+        return partners.plan_in_place(life, crop, outlook)
     if life.phase is Phase.PLANNED:
-        return [_sow(crop, outlook, life.began_on)]
+        coming = sowing.sow(crop, outlook, life.began_on)
+        return [*sowing.seed_test(life, crop, outlook, coming), coming]
     year = growing_year_of(life.began_on, outlook.dates.year_starts_in)
     if life.phase is Phase.SOWN:
-        return [_emergence(life, crop, outlook.bench_c, year)]
+        return [emergence(life, crop, outlook, year)]
     if life.phase is Phase.SEEDLING and not life.potted_up:
-        return [_pot_up(life, year)]
+        return [_pot_up(life, crop, outlook, year)]
     return []
 
 
-def _sow(crop: Crop, outlook: Outlook, since: date) -> Step:
-    near, far = crop.sow_weeks
-    dates = outlook.dates
-    current = season_at(dates, since)
-    floor = max(since, outlook.today)
-    while current.plant_out.best - timedelta(weeks=near) + timedelta(OVERDUE) < floor:
-        current = season(dates, current.year + 1)
-    out = current.plant_out.best
-    window = Window(
-        out - timedelta(weeks=far),
-        out - timedelta(days=(near + far) * 7 // 2),
-        out - timedelta(weeks=near),
-    )
-    return Step(
-        "sow",
-        current.year,
-        1,
-        window,
-        since,
-        "planting out",
-        f"{near} to {far} weeks before planting out, best on {{{out}}} here."
-        f"{_how_many(crop, outlook.bench_c)}",
-        crop.source,
-    )
-
-
-def _how_many(crop: Crop, bench_c: float | None) -> str:
-    """Return the sentence that says how many seeds make a dozen plants, or ""."""
-    soil = fact("sow.emergence_room").si if bench_c is None else bench_c
-    seeds = seeds_for(12, normal_share(soil, crop.normal) or 0.0)
-    if seeds is None or seeds > 120:
-        return ""
-    where = f"{{{soil:.2f} C}}{' (assumed)' if bench_c is None else ''}"
-    return f" At {where} sow {seeds} sound seeds for 12 plants."
-
-
-def _emergence(life: Life, crop: Crop, bench_c: float | None, year: int) -> Step:
-    sown = life.last_on[Kind.SOWN]
-    assumed = bench_c is None
-    soil = fact("sow.emergence_room").si if bench_c is None else bench_c
-    found = days_to_emergence(soil, crop.emergence)
-    where = f"{{{soil:.2f} C}}{' (assumed)' if assumed else ''}"
-    if found is None:
-        coldest = next(row for row in crop.emergence if row[1] is not None)
-        assert coldest[1] is not None
-        expected = round(coldest[1])
-        reason = (
-            f"No pepper comes up at {where}. Warm the bench to {{25 C}} to {{30 C}}; "
-            f"even at {{{coldest[0]:.2f} C}} it takes {expected} days."
-        )
-    elif crop.slow_days is not None:
-        expected = crop.slow_days[0]
-        reason = (
-            f"{crop.latin} commonly takes {crop.slow_days[0]} to {crop.slow_days[1]} days in "
-            f"warmth; the bench has {where}. Do not give up early."
-        )
-    else:
-        expected = round(found)
-        reason = f"Peppers come up in about {expected} days at {where}."
-    overdue = crop.slow_days[1] if crop.slow_days else 0
-    overdue = max(overdue, round(expected * fact("sow.overdue_factor").value))
-    window = Window(
-        sown + timedelta(expected * 3 // 4), sown + timedelta(expected), sown + timedelta(overdue)
-    )
-    return Step("emergence", year, 1, window, sown, "sowing", reason, "knott")
-
-
-def _pot_up(life: Life, year: int) -> Step:
+def _pot_up(life: Life, crop: Crop, outlook: Outlook, year: int) -> Step:
     emerged = life.dates[Kind.EMERGED][0] if Kind.EMERGED in life.dates else life.phase_since
-    window = Window(
-        emerged + timedelta(days("pot_up.after_emergence_min")),
-        emerged + timedelta(days("pot_up.after_emergence")),
-        emerged + timedelta(days("pot_up.after_emergence_max")),
+    window = after(
+        emerged,
+        days("pot_up.after_emergence_min"),
+        days("pot_up.after_emergence"),
+        days("pot_up.after_emergence_max"),
     )
+    deep = setting_out.depth(crop, outlook.policy, Ground(depth_cm=_POT_CM))
     reason = (
         f"Seedlings came up on {{{emerged}}}: pot up when the first true leaves open. "
-        "Peppers no deeper than they stood; two in one pot stay together."
+        f"{deep} {setting_out.pair(2) if crop.group == 'pepper' else ''}"
     )
-    return Step("pot_up", year, 1, window, emerged, "emergence", reason, "msu")
+    setting = "pepper_depth" if crop.group == "pepper" else ""
+    return Step(
+        "pot_up", year, 1, window, emerged, "emergence", reason.strip(), "msu", setting=setting
+    )
+
+
+_POT_CM = 30.0
+"""A pot is never so shallow that a seedling would have to lie in it."""
 
 
 def first_hardening(current: Season, since: date) -> Step:
@@ -118,17 +70,29 @@ def first_hardening(current: Season, since: date) -> Step:
         since,
         "planting out",
         f"About two weeks before planting out, best on {{{current.plant_out.best}}} here. "
-        f"Begin with an hour in shade; bring them in below {{{below:.0f} C}}.",
+        "Begin with an hour in shade, out of the wind: sun bleaches and wind tears leaves that "
+        f"never met them. Bring them in below {{{below:.0f} C}}.",
         "hennepin",
     )
 
 
-def planting(kind: str, current: Season, since: date, outlook: Outlook, waits_for: str) -> Step:
-    """Return the step that plants out, judged by the next seven nights when they are near."""
+def planting(
+    kind: str,
+    current: Season,
+    since: date,
+    outlook: Outlook,
+    waits_for: str,
+    life: Life | None = None,
+) -> Step:
+    """Return the step that plants out, judged by the next seven nights when they are near.
+
+    ``life`` tells of two on one label, and of cold shock seen while it waits.
+    """
     window, reason = current.plant_out, current.plant_out_reason
     nights, today = outlook.nights, outlook.today
     if nights is not None and _near(window, today) and _fresh(nights, today):
-        verdict = readiness(nights.lows_c)
+        wanted = for_crop(outlook.dates, outlook.crop).planting_nights
+        verdict = readiness(nights.lows_c, wanted.ready_c, wanted.allowed_c)
         reason = f"{verdict.reason} {reason}"
         if verdict.answer is Readiness.HOLD:
             window = _held(window, nights.first + timedelta(7))
@@ -142,9 +106,27 @@ def planting(kind: str, current: Season, since: date, outlook: Outlook, waits_fo
         window,
         since,
         "warm nights",
-        reason,
+        " ".join(words for words in (_shocked(life, since), reason, *_how(life, outlook)) if words),
         current.plant_out_source,
         waits_for,
+        setting="plant_out_night" if outlook.crop.group == "pepper" else "",
+    )
+
+
+def _shocked(life: Life | None, since: date) -> str:
+    seen = None if life is None else cold_shock(life, since)
+    if seen is None:
+        return ""
+    return (
+        f"Cold shock and a short feed showed on {{{seen}}}: plant out when nights allow, and feed."
+    )
+
+
+def _how(life: Life | None, outlook: Outlook) -> tuple[str, ...]:
+    return (
+        setting_out.depth(outlook.crop, outlook.policy, outlook.ground),
+        setting_out.pair(1 if life is None else life.count),
+        setting_out.hole(outlook.crop),
     )
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
 
-from lifecycle.care.site_dates import MonthDay, SiteDates
+from lifecycle.care.site_dates import NAMES, MonthDay, SiteDates
 from lifecycle.care.steps import Window, ahead_of, around
 from lifecycle.handbook import days, fact
 from lifecycle.life.growing_year import growing_year_of, growing_year_start
@@ -19,6 +19,9 @@ OVERDUE = 45
 
 LEAST_SUMMER = 30
 """Days for which a plant set out on the best day stands out at the least."""
+
+EARLY_SPRING, MIDDLE_OF_SPRING = timedelta(120), timedelta(134)
+"""From the turn of the growing year to spring, where no night says when it comes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +66,7 @@ def date_before(day: MonthDay, end: date) -> date:
     raise AssertionError("a day of the year falls in one of two years")
 
 
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=4096)
 def season(dates: SiteDates, year: int) -> Season:
     """Return the season of growing year ``year``."""
     plant_out, reason, source = _plant_out(dates, growing_year_start(year, dates.year_starts_in))
@@ -117,52 +120,75 @@ def _spring(day: MonthDay | None, best: date) -> date | None:
 
 
 def _plant_out(dates: SiteDates, start: date) -> tuple[Window, str, str]:
-    ready, allowed = fact("plant_out.ready_night"), fact("plant_out.allowed_night")
-    late = days("plant_out.late_after")
-    if dates.always_warm:
-        return _plant_out_warm(dates, start)
-    mild = _first(dates.mild_from, start)
-    if dates.warm_from is not None:
-        best = date_on_or_after(dates.warm_from, start)
-        if mild is None or mild > best:
-            mild = best - timedelta(days("typed.mild_before_warm"))
-        freeze = _spring(dates.last_freeze_risk, best)
-        if freeze is not None and freeze > best:
-            best = freeze
-        reason = (
-            f"Night lows here average {{{ready.si:.2f} C}} from {{{best}}} "
-            f"and {{{allowed.si:.2f} C}} from {{{mild}}}. Peppers are chilled below that."
-        )
-        return Window(mild, best, best + timedelta(late)), reason, ready.source
-    if mild is not None or dates.always_mild:
-        earliest = mild or start + timedelta(120)
-        best = earliest + timedelta(14)
-        reason = (
-            f"Night lows here never average {{{ready.si:.2f} C}}. They average "
-            f"{{{allowed.si:.2f} C}} from {{{earliest}}}: plant out with a cover at hand."
-        )
-        return Window(earliest, best, best + timedelta(late)), reason, allowed.source
+    nights = dates.planting_nights
+    ready, allowed = dates.stretch(nights.ready_c), dates.stretch(nights.allowed_c)
+    if ready.always and dates.always_warm:
+        return _plant_out_any_month(dates, start)
+    if ready.always or ready.start is not None:
+        return _plant_out_ready(dates, start)
+    if allowed.always or allowed.start is not None:
+        return _plant_out_allowed(dates, start)
     middle = date_on_or_after((1, 1) if dates.southern else (7, 1), start)
+    name = NAMES[nights.group]
     reason = (
-        f"Night lows here never average {{{allowed.si:.2f} C}}: "
-        "grow peppers under cover, and set them out only for the warmest weeks."
+        f"Night lows here never average {{{nights.allowed_c:.2f} C}}: "
+        f"grow {name} under cover, and set them out only for the warmest weeks."
     )
-    return around(middle, 14, late), reason, allowed.source
+    return around(middle, 14, days("plant_out.late_after")), reason, nights.allowed_source
 
 
-def _plant_out_warm(dates: SiteDates, start: date) -> tuple[Window, str, str]:
-    hot = fact("warm_site.too_hot_night")
+def _plant_out_ready(dates: SiteDates, start: date) -> tuple[Window, str, str]:
+    """Plan by the days from which nights average what the crop wants, after the freezes."""
+    nights = dates.planting_nights
+    ready, allowed = dates.stretch(nights.ready_c), dates.stretch(nights.allowed_c)
+    # Where such nights last all year, those of 55 F still tell when spring comes.
+    opens = ready.start or dates.warm_from
+    warm = date_on_or_after(opens, start) if opens else start + MIDDLE_OF_SPRING
+    earliest = _first(allowed.start, start)
+    if earliest is None or earliest > warm:
+        earliest = warm - timedelta(days("typed.mild_before_warm"))
+    since = "all year" if ready.always else f"from {{{warm}}}"
+    reason = f"Night lows here average {{{nights.ready_c:.2f} C}} {since}"
+    if allowed != ready and (allowed.always or allowed.start is not None):
+        since = "all year" if allowed.always else f"from {{{earliest}}}"
+        reason += f" and {{{nights.allowed_c:.2f} C}} {since}"
+    reason += "."
+    if nights.group == "pepper":
+        reason += " Peppers are chilled below that."
+    best, freeze = warm, _spring(dates.last_freeze_risk, warm)
+    if freeze is not None and freeze > warm:
+        best = freeze
+        reason += f" One year in ten still freezes until {{{freeze}}}."
+    late = timedelta(days("plant_out.late_after"))
+    return Window(earliest, best, best + late), reason, nights.ready_source
+
+
+def _plant_out_allowed(dates: SiteDates, start: date) -> tuple[Window, str, str]:
+    """Plan by the nights that allow planting out, where none are warm enough to be ready."""
+    nights = dates.planting_nights
+    earliest = _first(dates.stretch(nights.allowed_c).start, start) or start + EARLY_SPRING
+    best = earliest + (MIDDLE_OF_SPRING - EARLY_SPRING)
+    reason = (
+        f"Night lows here never average {{{nights.ready_c:.2f} C}}. They average "
+        f"{{{nights.allowed_c:.2f} C}} from {{{earliest}}}: plant out with a cover at hand."
+    )
+    latest = best + timedelta(days("plant_out.late_after"))
+    return Window(earliest, best, latest), reason, nights.allowed_source
+
+
+def _plant_out_any_month(dates: SiteDates, start: date) -> tuple[Window, str, str]:
+    hot, ready_c = fact("warm_site.too_hot_night"), dates.planting_nights.ready_c
     early, late = days("warm_site.plant_early"), days("warm_site.plant_late")
     if dates.hot_until is not None:
         best = date_on_or_after(dates.hot_until, start)
         reason = (
-            f"Night lows here stay above {{{fact('plant_out.ready_night').si:.2f} C}} all year. "
+            f"Night lows here stay above {{{ready_c:.2f} C}} all year. "
             f"Nights are too hot to set fruit, above {{{hot.si:.2f} C}}, until {{{best}}}."
         )
         return around(best, early, late), reason, hot.source
     best = date_on_or_after((3, 1) if dates.southern else (9, 1), start)
     reason = (
-        f"Night lows here stay above {{{fact('plant_out.ready_night').si:.2f} C}} all year: "
+        f"Night lows here stay above {{{ready_c:.2f} C}} all year: "
         "any month will do, and the end of summer gives the longest season."
     )
     return around(best, early, late), reason, "practice"

@@ -4,23 +4,57 @@ Days are kept as (month, day) and turned into dates of one growing year in ``sea
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import Any
 
+from lifecycle.agronomy.daily_record import celsius
 from lifecycle.agronomy.day_of_year import month_day
-from lifecycle.handbook import days, fact
+from lifecycle.care.policy import DEFAULTS, Policy
+from lifecycle.care.readiness import SLACK_C
+from lifecycle.handbook import Crop, days, fact
 
 MonthDay = tuple[int, int]
+NAMES = {"pepper": "peppers", "tomato": "tomatoes", "eggplant": "eggplants"}
+"""The crops that are set out by their nights, as a sentence names them."""
+
+
+@dataclass(frozen=True, slots=True)
+class CropNights:
+    """How warm nights must be, in C, for a crop to go out, and by whose word."""
+
+    group: str
+    ready_c: float
+    allowed_c: float
+    ready_source: str
+    allowed_source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """The days between which nights average a limit or more; ``always``: all year."""
+
+    start: MonthDay | None
+    always: bool
+
+
+def _pepper_nights() -> CropNights:
+    ready, allowed = fact("plant_out.ready_night"), fact("plant_out.allowed_night")
+    return CropNights("pepper", ready.si, allowed.si, ready.source, allowed.source)
+
+
+PEPPER_NIGHTS = _pepper_nights()
 
 
 @dataclass(frozen=True, slots=True)
 class SiteDates:
     """A site's anchors. None: the site does not have that day.
 
-    ``warm_*``: nights average 55 F or more; ``mild_*``: 50 F or more; ``always_*``: all
-    year. ``frosty``: more than one winter in ten brings a freeze. ``risk`` dates carry a
-    risk of one in ten, ``middle`` dates one in two. Temperatures in C.
+    ``mild_*``: nights average 50 F or more; ``warm_*``: 55 F; ``balmy_*``: 60 F;
+    ``always_*``: all year. ``frosty``: more than one winter in ten brings a freeze. ``risk``
+    dates carry a risk of one in ten, ``middle`` dates one in two. Temperatures in C.
+    ``crop_nights`` are those of the crop the dates are read for: peppers until ``for_crop``.
     """
 
     southern: bool
@@ -40,12 +74,50 @@ class SiteDates:
     frosty: bool
     freeze_share: float
     hot_until: MonthDay | None
+    policy: Policy = DEFAULTS
+    balmy_from: MonthDay | None = None
+    always_balmy: bool = False
+    crop_nights: CropNights = PEPPER_NIGHTS
+
+    @property
+    def planting_nights(self) -> CropNights:
+        """The nights its crop goes out by; for peppers by the site's own choice of 50 or 55 F."""
+        nights = self.crop_nights
+        if nights.group != "pepper" or self.policy.of("plant_out_night") == "55":
+            return nights
+        return replace(nights, ready_c=nights.allowed_c, ready_source=nights.allowed_source)
+
+    def stretch(self, night_c: float) -> Stretch:
+        """Return when nights average ``night_c``; one between 50, 55 and 60 F takes the warmer."""
+        if night_c <= celsius(50) + SLACK_C:
+            return Stretch(self.mild_from, self.always_mild)
+        if night_c <= celsius(55) + SLACK_C:
+            return Stretch(self.warm_from, self.always_warm)
+        return Stretch(self.balmy_from, self.always_balmy)
 
     @property
     def keeps_in_ground(self) -> bool:
         """Whether a pepper may spend the winter in the ground here (zone 9 and up)."""
         edge = fact("lift.in_ground_zone").si
         return self.extreme_min_c is not None and self.extreme_min_c >= edge
+
+
+def for_crop(dates: SiteDates, crop: Crop) -> SiteDates:
+    """Return the dates as ``crop`` reads them: planting out by its own nights.
+
+    Crops that are not set out by their nights leave the dates as they are.
+    """
+    if crop.group not in NAMES:
+        return dates
+    ready = crop.fact("ready_night")
+    allowed = crop.find("allowed_night") or ready
+    nights = CropNights(crop.group, ready.si, allowed.si, ready.source, allowed.source)
+    return _read_by(dates, nights)
+
+
+@lru_cache(maxsize=1024)
+def _read_by(dates: SiteDates, nights: CropNights) -> SiteDates:
+    return replace(dates, crop_nights=nights)
 
 
 def from_report(
@@ -61,7 +133,7 @@ def from_report(
     lows of the 365 days of the year.
     """
     zone, freeze = report["zone"], report["freeze"]["32"]
-    warm, mild = report["warm_nights"]["55"], report["warm_nights"]["50"]
+    mild, warm, balmy = (report["warm_nights"][limit] for limit in ("50", "55", "60"))
     share = max(freeze["spring"]["share"] or 0.0, freeze["autumn"]["share"] or 0.0)
     return SiteDates(
         southern=southern,
@@ -81,6 +153,8 @@ def from_report(
         frosty=share > fact("lift.freeze_risk").value,
         freeze_share=share,
         hot_until=_hot_until(curve_c),
+        balmy_from=_day(balmy["start"]),
+        always_balmy=balmy["start"] == "all year",
     )
 
 
@@ -111,6 +185,7 @@ def typed(
     cold_zone = zone_low is not None and zone_low < freezing - 0.05
     frosty = bool(last_freeze or first_freeze) or cold_zone
     margin = days("typed.freeze_margin")
+    balmy_after = days("typed_nights.balmy_after_warm")
     return SiteDates(
         southern=southern,
         year_starts_in=year_starts_in,
@@ -129,6 +204,8 @@ def typed(
         frosty=frosty,
         freeze_share=1.0 if frosty else 0.0,
         hot_until=None,
+        balmy_from=_shifted(warm, balmy_after),
+        always_balmy=mild_all_year,
     )
 
 

@@ -38,6 +38,7 @@ class Step:
     ``counts_from``: an entry of the step's kind on or after this day does the step.
     ``waits_for``: the kind of the step that must come first, or "" when it can be done.
     ``reason`` holds its numbers in SI between braces; ``wording.in_units`` writes them out.
+    ``setting`` is the key of the setting (``policy.SETTINGS``) that could change the step, or "".
     """
 
     kind: str
@@ -49,6 +50,7 @@ class Step:
     reason: str
     source: str
     waits_for: str = ""
+    setting: str = ""
 
     @property
     def identity(self) -> tuple[str, int, int]:

@@ -2,8 +2,9 @@
 
 from datetime import date, timedelta
 
-from lifecycle.care.seasons import next_planting, season_at, waking
+from lifecycle.care.seasons import next_planting, season_at
 from lifecycle.care.site_dates import SiteDates
+from lifecycle.care.spring import wake_window
 from lifecycle.handbook import days
 from lifecycle.life.fold import Life
 from lifecycle.life.phases import Phase
@@ -15,7 +16,7 @@ def expected_first_growth(life: Life, dates: SiteDates) -> date | None:
         return None
     coming = next_planting(dates, life.phase_since, life.phase_since)
     if life.under_roof:
-        return waking(coming.plant_out).latest
+        return wake_window(coming, dates.policy).latest
     spring = season_at(dates, coming.plant_out.best)
     return spring.spring_freeze_risk or coming.plant_out.earliest
 

@@ -21,7 +21,10 @@ _UNDER_ROOF_OR_OUT = OUTSIDE | {Phase.RESTING, Phase.WAKING}
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """One entry as the fold sees it; ``sheltered`` says whether its place has a roof."""
+    """One entry as the fold sees it; ``sheltered`` says whether its place has a roof.
+
+    ``variety`` is set where an entry settles which variety the plant is.
+    """
 
     id: int
     kind: Kind
@@ -32,6 +35,7 @@ class Fact:
     place: int | None = None
     sheltered: bool | None = None
     holder: int | None = None
+    variety: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +57,11 @@ class ImpossibleEntry(ValueError):
 
 @dataclass(slots=True)
 class Life:
-    """What the entries add up to."""
+    """What the entries add up to.
+
+    ``in_doubt``: nobody is sure which plant this is. ``variety``: what an entry settled, or
+    None while the label's word stands.
+    """
 
     subject: Subject
     phase: Phase
@@ -75,6 +83,9 @@ class Life:
     last_on: dict[Kind, date] = field(default_factory=dict)
     feeds_since_out: int = 0
     times_planted_out: int = 0
+    in_doubt: bool = False
+    variety: int | None = None
+    last_choice: dict[Kind, str] = field(default_factory=dict)
     dates: dict[Kind, list[date]] = field(default_factory=dict)
     spans: list[Span] = field(default_factory=list)
 
@@ -329,6 +340,16 @@ def _on_split(life: Life, fact: Fact) -> None:
     life.count -= 1
 
 
+def _on_in_doubt(life: Life, fact: Fact) -> None:
+    life.in_doubt = True
+
+
+def _on_settled(life: Life, fact: Fact) -> None:
+    life.in_doubt = False
+    if fact.variety is not None:
+        life.variety = fact.variety
+
+
 def _on_ended(life: Life, fact: Fact) -> None:
     life.ended_on, life.ended_how = fact.happened_on, fact.choice
 
@@ -347,10 +368,14 @@ _EFFECTS = {
     Kind.REVIEWED: _on_reviewed,
     Kind.FED: _on_fed,
     Kind.SPLIT: _on_split,
+    Kind.IN_DOUBT: _on_in_doubt,
+    Kind.SETTLED: _on_settled,
     Kind.ENDED: _on_ended,
 }
 
 
 def _remember(life: Life, fact: Fact) -> None:
     life.last_on[fact.kind] = fact.happened_on
+    if fact.choice:
+        life.last_choice[fact.kind] = fact.choice
     life.dates.setdefault(fact.kind, []).append(fact.happened_on)

@@ -5,11 +5,13 @@ after it, so a kind that is missing from a phase cannot be logged there; where t
 depends on the choice made, ``leads_by_choice`` goes first, and ``leads_in_the_open`` for a
 plant that wakes where it stands. ``roof`` narrows the phases of a plant that crops, rests
 or wakes: hardening begins from under a roof, lifting starts in the open. A kind with
-``begins`` is the first entry of a life and may be logged only once.
+``begins`` is the first entry of a life and may be logged only once. Care that leaves the
+phase alone is in ``care_kinds``.
 """
 
 from collections.abc import Iterable
 
+from lifecycle.life.care_kinds import CARE_RULES, FEED, LITRES
 from lifecycle.life.kind import Kind, KindRule, Quantity
 from lifecycle.life.phases import OUTSIDE, PHASE_LABELS, PLANT_PHASES, Phase, Route
 
@@ -24,11 +26,9 @@ _STANDS = {phase.value: PHASE_LABELS[phase] for phase in PLANT_PHASES}
 _ALIVE = _same(PLANT_PHASES)
 _ANY = _same((*PLANT_PHASES, Phase.ENDED))
 _KEPT_INSIDE = (Phase.WAKING, Phase.GROWING, Phase.BEARING)
-_UNDER_ROOF_OR_OUT = _same((*OUTSIDE, Phase.RESTING, Phase.WAKING))
 
 ON_ONE_LABEL = Quantity("Plants on one label", "count", 1, 2, whole=True, required=True)
 FRUIT = Quantity("Weight picked", "g", 0, 50_000)
-LITRES = Quantity("Water", "litre", 0.01, 200)
 HEIGHT = Quantity("Height left", "cm", 1, 300)
 
 _RULES = [
@@ -207,31 +207,6 @@ _RULES = [
         roof=False,
     ),
     KindRule(Kind.WOKEN, "Woken", "plant", {Phase.RESTING: Phase.WAKING}),
-    KindRule(Kind.WATERED, "Watered", "plant", _ALIVE, quantity=LITRES),
-    KindRule(
-        Kind.FED,
-        "Fed",
-        "plant",
-        {**_ALIVE, Phase.ESTABLISHING: Phase.GROWING},
-        leads_in_the_open={Phase.WAKING: Phase.GROWING},
-        quantity=Quantity("Feed given", "g", 0.1, 5000),
-    ),
-    KindRule(
-        Kind.PEST_CHECK,
-        "Checked for pests",
-        "plant",
-        _ALIVE,
-        choices={"clean": "Clean", "treated": "Found and treated", "heavy": "Heavy, do not keep"},
-        choice_label="What was found",
-    ),
-    KindRule(
-        Kind.WINTER_CHECK,
-        "Winter check",
-        "plant",
-        _UNDER_ROOF_OR_OUT,
-        choices={"sound": "Sound", "soft": "Soft or damaged", "not_found": "Not found"},
-        choice_label="What was found",
-    ),
     KindRule(
         Kind.REVIEWED,
         "Keep or let go decided",
@@ -246,36 +221,6 @@ _RULES = [
         },
         choice_label="Decision",
     ),
-    KindRule(Kind.COVERED, "Covered", "plant", _ALIVE),
-    KindRule(Kind.UNCOVERED, "Uncovered", "plant", _ALIVE),
-    KindRule(Kind.MOVED, "Moved", "plant", _ALIVE, needs_place=True),
-    KindRule(Kind.HANDED_OVER, "Handed over", "plant", _ALIVE, by_hand=False),
-    KindRule(Kind.SPLIT, "Pair split", "plant", _ALIVE, by_hand=False),
-    KindRule(Kind.CUTTING_TAKEN, "Cutting taken", "plant", _ALIVE, by_hand=False),
-    KindRule(
-        Kind.SEED_SAVED,
-        "Seed saved",
-        "plant",
-        _ALIVE,
-        quantity=Quantity("Seeds kept", "count", 1, 100_000, whole=True),
-        by_hand=False,
-    ),
-    KindRule(
-        Kind.DAMAGE,
-        "Damage",
-        "plant",
-        _ALIVE,
-        choices={
-            "frost": "Frost",
-            "cold": "Cold shock",
-            "heat": "Heat or scald",
-            "pest": "Pest",
-            "disease": "Disease",
-            "animal": "Animal",
-            "other": "Other",
-        },
-        choice_label="What did it",
-    ),
     KindRule(Kind.NOTE, "Note", "plant", _ANY),
     KindRule(
         Kind.ENDED,
@@ -287,9 +232,11 @@ _RULES = [
     ),
 ]
 
-RULES: dict[Kind, KindRule] = {rule.kind: rule for rule in _RULES}
+RULES: dict[Kind, KindRule] = {rule.kind: rule for rule in (*_RULES, *CARE_RULES)}
 
-SOWING_NOTE_KINDS: frozenset[Kind] = frozenset({Kind.NOTE, Kind.ENDED, Kind.WATERED, Kind.MOVED})
+SOWING_NOTE_KINDS: frozenset[Kind] = frozenset(
+    {Kind.NOTE, Kind.ENDED, Kind.WATERED, Kind.MOVED, Kind.FED, Kind.PICKED}
+)
 """Plant kinds that a sowing's record takes as well."""
 
 
@@ -316,12 +263,21 @@ _SOWING_RULES = {
     ),
     Kind.WATERED: KindRule(Kind.WATERED, "Watered", "sowing", _SOWING_ALIVE, quantity=LITRES),
     Kind.MOVED: KindRule(Kind.MOVED, "Moved", "sowing", _SOWING_ALIVE, needs_place=True),
+    # A crop sown where it stays is fed and picked as the sowing it is.
+    Kind.FED: KindRule(Kind.FED, "Fed", "sowing", _same((Phase.SEEDLING,)), quantity=FEED),
+    Kind.PICKED: KindRule(
+        Kind.PICKED, "Picked", "sowing", _same((Phase.SEEDLING,)), quantity=FRUIT
+    ),
     Kind.ENDED: KindRule(
         Kind.ENDED,
         "Ended",
         "sowing",
         dict.fromkeys((Phase.PLANNED, Phase.SOWN, Phase.SEEDLING), Phase.ENDED),
-        choices={"done": "All potted up", "failed": "Failed", "removed": "Given up"},
+        choices={
+            "done": "All potted up, or picked and cleared",
+            "failed": "Failed",
+            "removed": "Given up",
+        },
         choice_label="How it ended",
     ),
 }

@@ -6,7 +6,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lifecycle.care.catalogue import STEP_RULES
-from lifecycle.care.plan import plan, usual_route
+from lifecycle.care.plan import plan
+from lifecycle.care.winter import usual_route
+from lifecycle.handbook import CROPS
 from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import Route
 from tests.care.sites import INVENTED, REAL, site
@@ -39,7 +41,7 @@ def test_what_was_done_never_comes_back(data: st.DataObject, name: str) -> None:
         if kind is Kind.REVIEWED:
             choice = data.draw(KEPT, "route").value
         elif kind is Kind.WINTER_QUARTERS:
-            route = life.route or usual_route(dates)
+            route = life.route or usual_route(dates, CROPS["annuum"])
             choice = (route if route is Route.GROWING_ON else Route.RESTING).value
         inside = {Kind.WINTER_QUARTERS: True, Kind.PLANTED_OUT: False}.get(kind)
         # What the plan offers can always be written down.

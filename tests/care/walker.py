@@ -4,15 +4,17 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from lifecycle.care.catalogue import STEP_RULES
-from lifecycle.care.plan import plan, usual_route
+from lifecycle.care.plan import plan
 from lifecycle.care.site_dates import SiteDates
 from lifecycle.care.steps import Step
+from lifecycle.care.winter import usual_route
+from lifecycle.handbook import CROPS
 from lifecycle.life.fold import Fact, Life
 from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import Route
 from tests.life.facts import fact, life_of
 
-ONE_CHOICE = {Kind.PEST_CHECK: "clean", Kind.WINTER_CHECK: "sound", Kind.ENDED: "removed"}
+ONE_CHOICE = {Kind.ENDED: "removed"}
 QUANTITIES = {Kind.SOWN: 20, Kind.EMERGED: 15, Kind.POTTED_UP: 1}
 
 
@@ -92,10 +94,10 @@ class Walk:
             self.subject = "plant"
             self.facts = [fact(Kind.RAISED, self.day, inside=True, quantity=1)]
             return
-        choice = ONE_CHOICE.get(kind, "")
+        choice = STEP_RULES[step.kind].choice or ONE_CHOICE.get(kind, "")
         inside = None
         if kind is Kind.REVIEWED:
-            choice = (self.route or usual_route(self.dates)).value
+            choice = (self.route or usual_route(self.dates, CROPS["annuum"])).value
         elif kind is Kind.WINTER_QUARTERS:
             choice, inside = (self.life().route or Route.RESTING).value, True
         elif kind is Kind.PLANTED_OUT:
