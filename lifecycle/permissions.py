@@ -6,8 +6,13 @@ from django.http import Http404
 from lifecycle.models import Membership, Person, Role
 
 _READ = frozenset({"garden.read"})
-_DO = _READ | {"entry.log", "entry.strike_own", "plant.add", "task.do", "weather.type"}
-_LEAD = _DO | {"entry.strike_any", "place.add", "task.assign", "site.edit", "weather.add"}
+_DO = _READ | {
+    *("entry.log", "entry.strike_own", "material.add", "plant.add", "task.do", "weather.type"),
+}
+_LEAD = _DO | {
+    *("entry.strike_any", "place.add", "place.edit", "site.edit", "task.assign", "weather.add"),
+    "variety.edit",
+}
 
 ROLE_ACTIONS: dict[str, frozenset[str]] = {
     Role.MEMBER: _DO,

@@ -76,6 +76,14 @@ class Entry(WrittenOnce):
     holder = models.ForeignKey(
         "lifecycle.Person", null=True, on_delete=models.PROTECT, related_name="+"
     )
+    # The variety an entry settles, and the other plant of a doubt.
+    variety = models.ForeignKey(
+        "lifecycle.Variety", null=True, on_delete=models.PROTECT, related_name="+"
+    )
+    other = models.ForeignKey(
+        "lifecycle.Plant", null=True, on_delete=models.PROTECT, related_name="+"
+    )
+    material = models.CharField(max_length=24, blank=True)
     note = models.CharField(max_length=500, blank=True)
     replaces = models.OneToOneField(
         "self", null=True, on_delete=models.PROTECT, related_name="replaced_by"

@@ -5,6 +5,8 @@ writes them, in the transaction that writes the entry; ``manage.py check_records
 that they agree.
 """
 
+from typing import Any
+
 from django.db import models
 from django.db.models import F, Q
 
@@ -16,10 +18,14 @@ ROUTES = [(route.value, route.value) for route in Route]
 
 
 class Variety(GardenRow):
-    """A variety a garden grows; the species names the crop's facts in the handbook."""
+    """A variety a garden grows; the species names the crop's facts in the handbook.
+
+    ``overrides``: this garden's own values by the fact's name, in SI.
+    """
 
     species = models.CharField(max_length=24)
     name = models.CharField(max_length=60)
+    overrides = models.JSONField(default=dict, blank=True)
 
     class Meta:
         constraints = [
@@ -112,17 +118,23 @@ class Sowing(Projection):
 
 
 class Plant(Projection):
-    """One thing with one label: a single plant, or a pair grown together."""
+    """One thing with one label: a single plant, or a pair grown together.
+
+    ``label_variety`` is what its label said at first; ``variety`` follows its entries.
+    """
 
     name = models.CharField(max_length=60)
+    label_variety = models.ForeignKey(Variety, on_delete=models.PROTECT, related_name="labelled")
     sowing = models.ForeignKey(
         Sowing, null=True, blank=True, on_delete=models.PROTECT, related_name="plants"
     )
     parent = models.ForeignKey(
         "self", null=True, blank=True, on_delete=models.PROTECT, related_name="children"
     )
+    # projection
     count = models.PositiveSmallIntegerField(default=1)
     route = models.CharField(max_length=12, choices=ROUTES, blank=True)
+    in_doubt = models.BooleanField(default=False)
 
     class Meta:
         constraints = [
@@ -147,3 +159,9 @@ class Plant(Projection):
 
     def __str__(self) -> str:
         return self.name
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """Save; the label of a new plant says the variety it begins as."""
+        if self._state.adding and self.label_variety_id is None:
+            self.label_variety_id = self.variety_id
+        super().save(*args, **kwargs)

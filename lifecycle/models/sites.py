@@ -71,11 +71,24 @@ class Place(GardenRow):
         null=True, blank=True, validators=[MinValueValidator(-10), MaxValueValidator(45)]
     )
     bright = models.BooleanField("bright enough to grow on", default=False)
+    # What a bed is made of; None and "": nobody has said.
+    length_m = models.FloatField(null=True, blank=True)
+    width_m = models.FloatField(null=True, blank=True)
+    depth_cm = models.FloatField(null=True, blank=True)
+    soil = models.CharField(max_length=24, blank=True)
+    mulched = models.BooleanField(default=False)
+    wire = models.BooleanField("wire or another root barrier below", default=False)
 
     class Meta:
         constraints = [
             models.UniqueConstraint(fields=["site", "name"], name="place_name_once"),
             models.CheckConstraint(condition=Q(kind__in=PlaceKind.values), name="place_kind_known"),
+            models.CheckConstraint(
+                condition=(Q(length_m__isnull=True) | Q(length_m__gt=0))
+                & (Q(width_m__isnull=True) | Q(width_m__gt=0))
+                & (Q(depth_cm__isnull=True) | Q(depth_cm__gt=0)),
+                name="place_has_extent",
+            ),
         ]
         ordering = ["position", "name", "pk"]
 
@@ -86,3 +99,15 @@ class Place(GardenRow):
     def sheltered(self) -> bool:
         """Whether plants here have a roof over them."""
         return PlaceKind(self.kind).sheltered
+
+    @property
+    def in_pots(self) -> bool:
+        """Whether plants here stand in pots: everywhere but in a bed."""
+        return self.kind != PlaceKind.BED
+
+    @property
+    def area_m2(self) -> float | None:
+        """Length times width, or None while one of them is not known."""
+        if self.length_m is None or self.width_m is None:
+            return None
+        return self.length_m * self.width_m

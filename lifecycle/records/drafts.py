@@ -7,11 +7,12 @@ from uuid import UUID, uuid4
 
 from lifecycle.life.kinds import Kind, KindRule, rule_for
 from lifecycle.life.phases import Phase
-from lifecycle.models import Membership, Person, Place
+from lifecycle.models import Membership, Person, Place, Plant, Variety
 from lifecycle.records.refusal import Refused
 
 EARLIEST = date(1950, 1, 1)
 NOTE_LENGTH = 500
+MATERIAL_LENGTH = 24
 
 
 @dataclass(slots=True)
@@ -25,6 +26,9 @@ class Draft:
     choice: str = ""
     place: Place | None = None
     holder: Person | None = None
+    variety: Variety | None = None
+    other: Plant | None = None
+    material: str = ""
     note: str = ""
 
 
@@ -46,6 +50,9 @@ def check_draft(draft: Draft, subject: str, garden_id: int, today: date) -> Kind
     if draft.choice and not rule.choices:
         raise Refused(f"“{rule.label}” takes no choice.", "choice")
     _check_place(draft, rule, garden_id)
+    _check_identity(draft, rule, garden_id)
+    if len(draft.material) > MATERIAL_LENGTH or "\x00" in draft.material:
+        raise Refused("Choose the material from the list.", "material")
     if "\x00" in draft.note:
         raise Refused("The note holds a character that cannot be kept. Type it again.", "note")
     if len(draft.note) > NOTE_LENGTH:
@@ -94,6 +101,22 @@ def _check_quantity(draft: Draft, rule: KindRule) -> None:
         )
     if wanted.whole and value != int(value):
         raise Refused(f"{wanted.label}: give a whole number, not {value:g}.", "quantity")
+
+
+def _check_identity(draft: Draft, rule: KindRule, garden_id: int) -> None:
+    if draft.variety is not None:
+        if draft.kind is not Kind.SETTLED:
+            raise Refused(f"“{rule.label}” takes no variety.", "variety")
+        if draft.variety.garden_id != garden_id:
+            raise Refused("Choose a variety of this garden.", "variety")
+    if draft.other is not None:
+        if draft.kind not in (Kind.IN_DOUBT, Kind.SETTLED):
+            raise Refused(f"“{rule.label}” takes no other plant.", "other")
+        if draft.other.garden_id != garden_id:
+            raise Refused("Choose a plant of this garden.", "other")
+    swapped = draft.kind is Kind.IN_DOUBT and draft.choice == "swapped"
+    if swapped is not (draft.other is not None) and draft.kind is Kind.IN_DOUBT:
+        raise Refused("Name the other plant when two may have swapped, and only then.", "other")
 
 
 def _check_place(draft: Draft, rule: KindRule, garden_id: int) -> None:

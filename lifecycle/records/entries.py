@@ -1,7 +1,7 @@
 """Log, strike and correct entries."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.db import transaction
@@ -13,6 +13,7 @@ from lifecycle.permissions import can, require
 from lifecycle.records import ledger
 from lifecycle.records.drafts import Draft, check_draft, check_holder
 from lifecycle.records.refusal import Refused
+from lifecycle.records.swaps import owner_id, owner_of, swaps_of
 from lifecycle.records.tasks import close_done_by, reopen_done_by
 
 
@@ -81,10 +82,13 @@ def complete(
 
 def append(record: Projection, draft: Draft, *, actor: Membership, now: datetime) -> Entry:
     """Add a checked draft to a locked record, inside the caller's transaction."""
-    facts = ledger.standing_facts(record)
-    new = ledger.as_fact(draft, now)
+    around = swaps_of(record)
+    facts = ledger.standing_facts(record, around)
+    # What comes in after a swap was settled stays with its label, whatever the clock says.
+    stands_at = max([now, *(swap.at for swap in around)])
+    new = ledger.as_fact(draft, stands_at)
     life = ledger.fold_or_refuse(ledger.subject_of(record), [*facts, new], "This entry")
-    [entry] = ledger.write_entries(record, [draft], by=actor.person, now=now)
+    [entry] = ledger.write_entries(record, [draft], by=actor.person, now=now, stands_at=stands_at)
     ledger.project(record, life, [*facts, new], site_of(life.place, record.site_id))
     close_done_by(record, entry, by=actor.person, now=now)
     return entry
@@ -112,16 +116,16 @@ def strike(actor: Membership, entry: Entry, reason: str, *, now: datetime) -> St
 
     Striking twice is one strike. Raises Refused when later entries need it.
     """
-    _may_strike(actor, entry)
+    may_strike(actor, entry)
     with transaction.atomic():
-        record = ledger.lock(_record_of(entry))
+        record = ledger.lock_around(_record_of(entry))[owner_id(entry)]
         before = Strike.objects.filter(entry=entry).first()
         if before is not None:
             return before
-        _refuse_paired(entry)
+        refuse_paired(entry)
         facts = [fact for fact in ledger.standing_facts(record) if fact.id != entry.pk]
         life = ledger.fold_or_refuse(ledger.subject_of(record), facts, "Striking this entry")
-        line = _draw(actor, entry, reason, now)
+        line = draw(actor, entry, reason, now)
         ledger.project(record, life, facts, site_of(life.place, record.site_id))
         reopen_done_by(entry)
     return line
@@ -130,40 +134,64 @@ def strike(actor: Membership, entry: Entry, reason: str, *, now: datetime) -> St
 def correct(actor: Membership, entry: Entry, draft: Draft, reason: str, *, now: datetime) -> Entry:
     """Strike ``entry`` and write ``draft`` in its stead, in one step.
 
-    On the same day the replacement keeps the struck entry's position. Raises Refused when
-    the replacement cannot stand there, or when the entry was struck before.
+    On the same day the replacement keeps the struck entry's position, and so it does where
+    a swap was settled since: a correction belongs to the plant that the entry was about.
+    Raises Refused when the replacement cannot stand there, or when the entry was struck
+    before.
     """
-    _may_strike(actor, entry)
+    may_strike(actor, entry)
     with transaction.atomic():
-        record = ledger.lock(_record_of(entry))
+        label = _record_of(entry)
+        locked = ledger.lock_around(label)
         before = Entry.objects.filter(uuid=draft.uuid).first()
         if before is not None and before.pk != entry.pk:
-            return _same_entry(before, record, draft)
-        if before is not None:
-            raise Refused("This form was already used for another act. Load the page again.")
-        if Strike.objects.filter(entry=entry).exists():
-            raise Refused(
-                "This entry was already struck through. Correct the one that replaced it."
-            )
-        _refuse_paired(entry)
-        subject = ledger.subject_of(record)
-        rule = check_draft(draft, subject, record.garden_id, record.site.local_day(now))
-        if not rule.by_hand and draft.kind != entry.kind:
-            raise Refused(f"“{rule.label}” is written together with what it makes, not alone.")
-        if draft.holder is not None:
-            check_holder(draft.holder, record.garden_id)
-        stands_at = entry.stands_at if draft.happened_on == entry.happened_on else now
-        rest = [fact for fact in ledger.standing_facts(record) if fact.id != entry.pk]
-        facts = [*rest, ledger.as_fact(draft, stands_at)]
-        life = ledger.fold_or_refuse(subject, facts, "This correction")
-        _draw(actor, entry, reason, now)
-        [new] = ledger.write_entries(
-            record, [draft], by=actor.person, now=now, stands_at=stands_at, replaces=entry
+            return _same_entry(before, label, draft)
+        _refuse_used(entry, before)
+        record = locked[owner_id(entry)]
+        _check_correction(entry, draft, record, now)
+        if draft.kind == entry.kind and draft.variety is None:
+            draft = replace(draft, variety=entry.variety)
+        around = swaps_of(label)
+        stays = draft.happened_on == entry.happened_on or any(
+            entry.stands_at < swap.at for swap in around
         )
-        ledger.project(record, life, facts, site_of(life.place, record.site_id))
+        stands_at = entry.stands_at if stays else now
+        heir = locked[owner_of(label.pk, draft.kind, draft.happened_on, stands_at, around)]
+        facts = {
+            each.pk: [fact for fact in ledger.standing_facts(each, around) if fact.id != entry.pk]
+            for each in (record, heir)
+        }
+        facts[heir.pk].append(ledger.as_fact(draft, stands_at))
+        lives = {
+            pk: ledger.fold_or_refuse(ledger.subject_of(label), own, "This correction")
+            for pk, own in facts.items()
+        }
+        draw(actor, entry, reason, now)
+        [new] = ledger.write_entries(
+            label, [draft], by=actor.person, now=now, stands_at=stands_at, replaces=entry
+        )
+        for pk, life in lives.items():
+            ledger.project(locked[pk], life, facts[pk], site_of(life.place, locked[pk].site_id))
         reopen_done_by(entry)
-        close_done_by(record, new, by=actor.person, now=now)
+        close_done_by(heir, new, by=actor.person, now=now)
     return new
+
+
+def _refuse_used(entry: Entry, before: Entry | None) -> None:
+    if before is not None:
+        raise Refused("This form was already used for another act. Load the page again.")
+    if Strike.objects.filter(entry=entry).exists():
+        raise Refused("This entry was already struck through. Correct the one that replaced it.")
+    refuse_paired(entry)
+
+
+def _check_correction(entry: Entry, draft: Draft, record: Projection, now: datetime) -> None:
+    subject = ledger.subject_of(record)
+    rule = check_draft(draft, subject, record.garden_id, record.site.local_day(now))
+    if not rule.by_hand and draft.kind != entry.kind:
+        raise Refused(f"“{rule.label}” is written together with what it makes, not alone.")
+    if draft.holder is not None:
+        check_holder(draft.holder, record.garden_id)
 
 
 _PAIRED = {
@@ -172,7 +200,13 @@ _PAIRED = {
 }
 
 
-def _refuse_paired(entry: Entry) -> None:
+def refuse_paired(entry: Entry) -> None:
+    """Raise Refused for an entry that belongs to an act on two records."""
+    if entry.other_id is not None:
+        raise Refused(
+            "This entry was written on two plants. Take it back on the page "
+            "“Which plant is this” of either."
+        )
     if Kind(entry.kind) in _PAIRED:
         raise Refused(
             "This entry belongs to an act that wrote two records, and cannot be changed alone. "
@@ -180,7 +214,8 @@ def _refuse_paired(entry: Entry) -> None:
         )
 
 
-def _draw(actor: Membership, entry: Entry, reason: str, now: datetime) -> Strike:
+def draw(actor: Membership, entry: Entry, reason: str, now: datetime) -> Strike:
+    """Draw a line through an entry, inside the caller's transaction."""
     reason = reason.replace("\x00", " ")
     if len(reason) > 200:
         raise Refused(f"The reason has {len(reason)} characters; keep it to 200.", "reason")
@@ -189,7 +224,8 @@ def _draw(actor: Membership, entry: Entry, reason: str, now: datetime) -> Strike
     )
 
 
-def _may_strike(actor: Membership, entry: Entry) -> None:
+def may_strike(actor: Membership, entry: Entry) -> None:
+    """Raise unless the actor may strike this entry: their own, or any for a coordinator."""
     if entry.garden_id != actor.garden_id:
         raise Refused("That entry does not belong to this garden.")
     own = entry.by_id == actor.person_id and can(actor, "entry.strike_own")

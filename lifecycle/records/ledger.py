@@ -9,14 +9,16 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any, TypeVar, cast
 
-from django.db.models import Exists, Manager, OuterRef, QuerySet
+from django.db.models import Exists, F, Manager, OuterRef, QuerySet
 
 from lifecycle.life.fold import Fact, ImpossibleEntry, Life, Subject, fold, in_order
 from lifecycle.life.kinds import RULES, Kind
-from lifecycle.models import Entry, Person, PlaceKind, Plant, Sowing, Strike
+from lifecycle.life.phases import Phase
+from lifecycle.models import Entry, Person, PlaceKind, Plant, Sowing, Strike, Swap
 from lifecycle.models.plants import Projection
 from lifecycle.records.drafts import Draft
 from lifecycle.records.refusal import Refused
+from lifecycle.records.swaps import ends_of, owner_of, swaps_around
 
 P = TypeVar("P", bound=Projection)
 
@@ -38,16 +40,46 @@ def lock(record: P) -> P:
     return rows.select_for_update(of=("self",)).get(pk=record.pk)
 
 
-def standing_facts(record: Projection) -> list[Fact]:
-    """Return the record's entries that were not struck through, as facts in order."""
-    return facts_by_record(subject_of(record), [record.pk]).get(record.pk, [])
+def lock_around(*records: P) -> dict[int, P]:
+    """Lock the records and all that share entries with them through swaps; by number.
+
+    Rows are taken in one order, so that two who lock the same plants never wait for each
+    other. Raises Refused when a swap was settled between looking and locking.
+    """
+    ids = {record.pk for record in records}
+    around = _sharing(records[0], ids)
+    rows = cast("Manager[P]", type(records[0])._default_manager)
+    locked = rows.select_for_update(of=("self",)).filter(pk__in=around).order_by("pk")
+    found = {row.pk: row for row in locked}
+    if _sharing(records[0], ids) != around:
+        raise Refused(
+            "Somebody settled which plant this is at the same moment. Load the page again."
+        )
+    return found
 
 
-def facts_by_record(subject: Subject, ids: Iterable[int]) -> dict[int, list[Fact]]:
-    """Return the standing facts of many records with one query."""
+def _sharing(record: Projection, ids: set[int]) -> set[int]:
+    return ids | ends_of(swaps_around(ids)) if isinstance(record, Plant) else ids
+
+
+def standing_facts(record: Projection, swaps: Sequence[Swap] | None = None) -> list[Fact]:
+    """Return the standing entries that belong to the record, as facts in order."""
+    return facts_by_record(subject_of(record), [record.pk], swaps).get(record.pk, [])
+
+
+def facts_by_record(
+    subject: Subject, ids: Iterable[int], swaps: Sequence[Swap] | None = None
+) -> dict[int, list[Fact]]:
+    """Return the standing facts of many records, with one query and one for the swaps.
+
+    ``swaps`` replaces the swaps that stand around these plants.
+    """
+    wanted = set(ids)
+    if swaps is None:
+        swaps = swaps_around(wanted) if subject == "plant" else []
     column = f"{subject}_id"
     rows = (
-        _standing(Entry.objects.filter(**{f"{column}__in": list(ids)}))
+        _standing(Entry.objects.filter(**{f"{column}__in": wanted | ends_of(swaps)}))
         .order_by("happened_on", "stands_at", "id")
         .values_list(
             column,
@@ -60,14 +92,18 @@ def facts_by_record(subject: Subject, ids: Iterable[int]) -> dict[int, list[Fact
             "place_id",
             "place__kind",
             "holder_id",
+            "variety_id",
         )
     )
     found: dict[int, list[Fact]] = {}
-    for owner, pk, kind, day, stands_at, quantity, choice, place, place_kind, holder in rows:
-        sheltered = None if place_kind is None else PlaceKind(place_kind).sheltered
-        found.setdefault(owner, []).append(
-            Fact(pk, Kind(kind), day, stands_at, quantity, choice, place, sheltered, holder)
-        )
+    for label, pk, text, day, stands_at, quantity, choice, place, place_kind, *more in rows:
+        kind = Kind(text)
+        owner = owner_of(label, kind, day, stands_at, swaps) if swaps else label
+        if owner in wanted:
+            sheltered = None if place_kind is None else PlaceKind(place_kind).sheltered
+            found.setdefault(owner, []).append(
+                Fact(pk, kind, day, stands_at, quantity, choice, place, sheltered, *more)
+            )
     return found
 
 
@@ -87,6 +123,7 @@ def as_fact(draft: Draft, stands_at: datetime, pk: int = NEW) -> Fact:
         draft.place.pk if draft.place else None,
         draft.place.sheltered if draft.place else None,
         draft.holder.pk if draft.holder else None,
+        draft.variety.pk if draft.variety else None,
     )
 
 
@@ -148,6 +185,9 @@ def write_entries(
             choice=draft.choice,
             place=draft.place,
             holder=draft.holder,
+            variety=draft.variety,
+            other=draft.other,
+            material=draft.material,
             note=draft.note,
             replaces=replaces,
             **subject,
@@ -175,7 +215,14 @@ def projection_of(
         "last_on": last.happened_on,
     }
     if isinstance(record, Plant):
-        columns |= {"count": life.count, "route": life.route.value if life.route else ""}
+        # A plant not yet saved begins as the variety on its label.
+        label = record.label_variety_id or record.variety_id
+        columns |= {
+            "count": life.count,
+            "route": life.route.value if life.route else "",
+            "in_doubt": life.in_doubt,
+            "variety_id": life.variety or label,
+        }
     else:
         columns |= {
             "seeds_sown": life.seeds_sown,
@@ -193,3 +240,16 @@ def project(record: Projection, life: Life, facts: Sequence[Fact], site_id: int)
     record.version += 1
     record.planned_on = None
     record.save(update_fields=[*columns, "version", "planned_on"])
+
+
+def plan_again(**which: Any) -> int:
+    """Mark living sowings and plants to be planned again by the next tick; returns how many.
+
+    ``which`` narrows both tables, such as ``site=site``. A planner that is at work on what
+    was read before leaves them to the next tick.
+    """
+    marked = 0
+    for table in (Sowing, Plant):
+        living = table.objects.filter(**which).exclude(phase=Phase.ENDED)
+        marked += living.update(planned_on=None, version=F("version") + 1)
+    return marked

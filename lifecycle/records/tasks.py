@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from lifecycle.care.catalogue import steps_done_by
+from lifecycle.care.catalogue import STEP_RULES, series_of, steps_done_by
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Membership, Person, Task
 from lifecycle.models.plants import Projection, Sowing
@@ -19,7 +19,7 @@ def tasks_of(record: Projection) -> dict[str, Projection]:
 
 
 def close_done_by(record: Projection, entry: Entry, *, by: Person, now: datetime) -> None:
-    """Mark done the first open task of ``record`` that ``entry`` fulfils.
+    """Mark done the open tasks of ``record`` that ``entry`` fulfils.
 
     Only an entry on or after the step's ``counts_from`` counts; of a series, one entry
     does one step.
@@ -27,18 +27,17 @@ def close_done_by(record: Projection, entry: Entry, *, by: Person, now: datetime
     kinds = steps_done_by(Kind(entry.kind))
     if not kinds:
         return
-    task = (
-        Task.objects.filter(
-            **tasks_of(record),
-            state=Task.State.OPEN,
-            kind__in=kinds,
-            counts_from__lte=entry.happened_on,
-        )
-        .order_by("earliest", "number", "pk")
-        .first()
-    )
-    if task is not None:
-        Task.objects.filter(pk=task.pk, state=Task.State.OPEN).update(
+    found = Task.objects.filter(
+        **tasks_of(record),
+        state=Task.State.OPEN,
+        kind__in=kinds,
+        counts_from__lte=entry.happened_on,
+    ).order_by("earliest", "number", "pk")
+    first: dict[str, int] = {}
+    for task in found:
+        first.setdefault(series_of(task.kind), task.pk)
+    if first:
+        Task.objects.filter(pk__in=first.values(), state=Task.State.OPEN).update(
             state=Task.State.DONE, entry=entry, closed_at=now, closed_by=by, closed_why=""
         )
 
@@ -60,11 +59,15 @@ def reopen_done_by(entry: Entry) -> None:
         )
 
 
-_SERIES = (("first_feed", "feed"), ("winter_water",), ("winter_check",))
+_ROUNDS = frozenset(
+    {"feed", "winter_water", "winter_check", "harvest", "side_shoots", "wind_on", "lower"}
+    | {"pollinate", "leach", "heat_water"}
+)
 
 
 def _later_in_series(task: Task) -> list[Task]:
-    series = next((kinds for kinds in _SERIES if task.kind in kinds), ())
+    name = series_of(task.kind)
+    series = [kind for kind in STEP_RULES if name in _ROUNDS and series_of(kind) == name]
     return list(
         Task.objects.filter(
             plant=task.plant_id,

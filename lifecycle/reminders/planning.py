@@ -1,25 +1,33 @@
 """Load what the rules need, and ask them: the climate in use, a life so far, its plan."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from lifecycle.agronomy.climate_summary import ClimateSummary
-from lifecycle.care.outlook import Nights
+from lifecycle.care.outlook import Ground, Nights, SiteEvent
 from lifecycle.care.plan import plan
 from lifecycle.care.site_dates import SiteDates, from_report, typed
 from lifecycle.care.steps import Step
 from lifecycle.life.fold import Life, fold
-from lifecycle.models import Place, SevenNightLows, Site, TypedClimate, WeatherRecord
+from lifecycle.life.phases import Phase
+from lifecycle.models import Place, SevenNightLows, Site, Sowing, TypedClimate, WeatherRecord
 from lifecycle.models.plants import Projection
 from lifecycle.records import ledger
+from lifecycle.records.seeds import UNKNOWN_SEED, SeedFacts, seed_facts_of
+from lifecycle.records.settings import policy_in_force
+from lifecycle.records.site_events import events_of, still_counts
 
 LOOK_AHEAD_DAYS = 30
 
 
 @dataclass(frozen=True, slots=True)
 class ClimateInUse:
-    """The dates a site is planned by, the sentence that says whence, and what else exists."""
+    """The dates a site is planned by, the sentence that says whence, and what else exists.
+
+    ``dates`` carry the site's choices where sources disagree; ``events`` is all the bad
+    weather on record there.
+    """
 
     basis: str
     dates: SiteDates | None
@@ -27,6 +35,7 @@ class ClimateInUse:
     record: WeatherRecord | None
     typed: TypedClimate | None
     nights: Nights | None
+    events: tuple[SiteEvent, ...] = ()
 
 
 def climate_of(site: Site) -> ClimateInUse:
@@ -48,11 +57,12 @@ def climate_of(site: Site) -> ClimateInUse:
         basis, dates = "not known yet", None
     return ClimateInUse(
         basis,
-        dates,
+        replace(dates, policy=policy_in_force(site)) if dates else None,
         summary,
         record,
         typed_row,
         Nights(nights.first_night, tuple(nights.lows_c)) if nights else None,
+        events_of(site),
     )
 
 
@@ -68,8 +78,9 @@ def plan_for(record: Projection, now: datetime) -> list[Step]:
     climate = climate_of(record.site)
     if climate.dates is None:
         return []
-    bench = record.place.temperature_c if record.place else None
-    return steps_of(record, life_of(record), climate, record.site.local_day(now), bench, None)
+    today = record.site.local_day(now)
+    ground, seed = ground_of(record.place), seed_of(record, today)
+    return steps_of(record, life_of(record), climate, today, ground, None, seed)
 
 
 def steps_of(
@@ -77,10 +88,14 @@ def steps_of(
     life: Life,
     climate: ClimateInUse,
     today: date,
-    bench_c: float | None,
+    ground: Ground,
     until: date | None,
+    seed: SeedFacts = UNKNOWN_SEED,
 ) -> list[Step]:
-    """Return the steps of a life under a climate; none where no climate is known."""
+    """Return the steps of a life under a climate; none where no climate is known.
+
+    The variety's own values go before the published ones; weather counts for 60 days.
+    """
     if climate.dates is None:
         return []
     return plan(
@@ -88,17 +103,40 @@ def steps_of(
         record.variety.species,
         climate.dates,
         today,
-        bench_c=bench_c,
         nights=climate.nights,
         until=until,
+        ground=ground,
+        events=tuple(event for event in climate.events if still_counts(event, today)),
+        overrides=record.variety.overrides,
+        seed_age=seed.age_years,
+        seed_test=seed.tested_share,
     )
 
 
-def bench_temperatures(records: Iterable[Projection]) -> dict[int, float]:
-    """Return the temperatures stated for the places of these records, by place."""
+def ground_of(place: Place | None) -> Ground:
+    """Return what stands in a place stands in; without a place nothing is known."""
+    if place is None:
+        return Ground()
+    return Ground(
+        in_pot=place.in_pots,
+        depth_cm=place.depth_cm,
+        wire=place.wire,
+        temperature_c=place.temperature_c,
+        bright=place.bright,
+    )
+
+
+def seed_of(record: Projection, today: date) -> SeedFacts:
+    """Return what is known of the seed of a sowing that is not yet sown; of others it is past."""
+    if isinstance(record, Sowing) and record.phase == Phase.PLANNED:
+        return seed_facts_of(record, today)
+    return UNKNOWN_SEED
+
+
+def grounds_of(records: Iterable[Projection]) -> dict[int, Ground]:
+    """Return the ground of the places of these records, by place, with one query."""
     places = {record.place_id for record in records if record.place_id}
-    rows = Place.objects.filter(pk__in=places).values_list("pk", "temperature_c")
-    return {pk: stated for pk, stated in rows if stated is not None}
+    return {place.pk: ground_of(place) for place in Place.objects.filter(pk__in=places)}
 
 
 def _computed(site: Site, summary: ClimateSummary) -> SiteDates | None:

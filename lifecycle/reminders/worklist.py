@@ -11,17 +11,19 @@ from datetime import date, datetime, timedelta
 from django.db import transaction
 from django.db.models import Q
 
+from lifecycle.care.outlook import Ground
 from lifecycle.care.steps import Step
 from lifecycle.life.fold import fold
 from lifecycle.life.phases import Phase
 from lifecycle.models import Plant, Site, Sowing, Task
 from lifecycle.models.plants import Projection
 from lifecycle.records import ledger
+from lifecycle.records.seeds import UNKNOWN_SEED, seed_facts
 from lifecycle.reminders.planning import (
     LOOK_AHEAD_DAYS,
     ClimateInUse,
-    bench_temperatures,
     climate_of,
+    grounds_of,
     steps_of,
 )
 
@@ -88,7 +90,8 @@ def _refresh_batch(
         return
     subject = ledger.subject_of(records[0])
     facts = ledger.facts_by_record(subject, [record.pk for record in records])
-    benches = bench_temperatures(records)
+    grounds = grounds_of(records)
+    seeds = seed_facts(_to_be_sown(records), today)
     until = today + timedelta(LOOK_AHEAD_DAYS)
     wanted: dict[Identity, tuple[Projection, Step]] = {}
     ended: dict[int, date] = {}
@@ -97,8 +100,9 @@ def _refresh_batch(
         assert life is not None
         if life.ended_on is not None:
             ended[record.pk] = life.ended_on
-        bench = benches.get(record.place_id) if record.place_id else None
-        for step in steps_of(record, life, climate, today, bench, until):
+        ground = grounds[record.place_id] if record.place_id else Ground()
+        seed = seeds.get(record.pk, UNKNOWN_SEED)
+        for step in steps_of(record, life, climate, today, ground, until, seed):
             if not step.waits_for:
                 wanted[(record.pk, *step.identity)] = (record, step)
     with transaction.atomic():
@@ -109,6 +113,12 @@ def _refresh_batch(
         }
         current = {key: step for key, step in wanted.items() if key[0] in unchanged}
         _write(_compare(current, tasks, ended, today, now))
+
+
+def _to_be_sown(records: Sequence[Projection]) -> list[Sowing]:
+    return [
+        record for record in records if isinstance(record, Sowing) and record.phase == Phase.PLANNED
+    ]
 
 
 def _mark_planned(records: Sequence[Projection], today: date) -> set[int]:

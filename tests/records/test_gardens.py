@@ -153,7 +153,9 @@ def test_two_gardens_are_not_mixed_by_one_person_in_both(world: World) -> None:
 def test_the_table_of_roles() -> None:
     read = {"garden.read"}
     do = read | {"entry.log", "entry.strike_own", "plant.add", "task.do", "weather.type"}
+    do |= {"material.add"}
     lead = do | {"entry.strike_any", "place.add", "task.assign", "site.edit", "weather.add"}
+    lead |= {"place.edit", "variety.edit"}
     assert dict(ROLE_ACTIONS) == {
         "member": do,
         "coordinator": lead,

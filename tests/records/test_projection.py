@@ -20,7 +20,7 @@ from lifecycle.records.refusal import Refused
 from lifecycle.records.sowings import pot_up
 from lifecycle.reminders.planning import life_of
 from tests.conftest import World
-from tests.factories import NOON, a_plant, a_sowing, an_entry
+from tests.factories import NOON, VarietyFactory, a_plant, a_sowing, an_entry
 
 pytestmark = pytest.mark.django_db
 TODAY = NOON.date()
@@ -91,6 +91,7 @@ def test_after_any_row_of_acts(world: World, data: st.DataObject) -> None:
         ("began_on", date(2020, 1, 1)),
         ("count", 2),
         ("route", "resting"),
+        ("in_doubt", True),
         ("holder_id", None),
         ("place_id", None),
         ("last_kind", "note"),
@@ -112,6 +113,14 @@ def test_a_tampered_column_is_found(
         call_command("check_records")
     assert ended.value.code == 1
     assert f"plant {world.plant.code}: {column} is" in capsys.readouterr().out
+
+
+def test_a_tampered_variety_is_found(world: World) -> None:
+    other = VarietyFactory(garden=world.garden)
+    Plant.objects.filter(pk=world.plant.pk).update(variety=other)
+    [found] = mismatches()
+    assert (found.column, found.stored) == ("variety_id", other.pk)
+    assert found.folded == world.plant.label_variety_id
 
 
 @pytest.mark.parametrize("column", ["seeds_sown", "emerged", "potted_up"])
@@ -158,6 +167,6 @@ def test_entries_that_cannot_follow_or_are_missing_are_found(world: World) -> No
 def test_the_proof_reads_in_batches(world: World, django_assert_num_queries) -> None:
     for _ in range(3):
         a_plant(world.member, world.bed)
-    # Places, ids of sowings, ids of plants, one batch of plants, their entries.
-    with django_assert_num_queries(5):
+    # Places, ids of sowings, ids of plants, one batch of plants, their swaps, their entries.
+    with django_assert_num_queries(6):
         assert list(mismatches()) == []

@@ -1,6 +1,7 @@
 """From the plan to the work list: the same however often, moved, withdrawn, opened again."""
 
 from datetime import date
+from uuid import uuid4
 
 import pytest
 from django.db import connection
@@ -12,6 +13,7 @@ from lifecycle.models import Place, Plant, Site, Task
 from lifecycle.records.drafts import Draft
 from lifecycle.records.entries import log, strike
 from lifecycle.records.gardens import add_site
+from lifecycle.records.plants import save_seed
 from lifecycle.records.weather import type_seven_nights
 from lifecycle.reminders import worklist
 from lifecycle.reminders.planning import climate_of, plan_for
@@ -238,8 +240,27 @@ def test_a_batch_costs_the_same_queries_whatever_is_in_it(
     assert few == many
     monkeypatch.setattr(worklist, "BATCH", 50)
     batches = queries_of_planning(world.site, AUTUMN + 3 * DAY)
-    # Three batches more: each asks for rows, entries, rooms and tasks, and marks the day.
-    assert batches - many == 3 * 7
+    # Three batches more: each asks for rows, swaps, entries, rooms and tasks, and marks the day.
+    assert batches - many == 3 * 8
+
+
+def do(world: World, task: Task, day: date, choice: str) -> None:
+    """Do a task by the entry that does it; kept seed makes a lot as well."""
+    if task.kind == "backup":
+        save_seed(
+            world.member,
+            world.plant,
+            name=f"of {day.year}",
+            seeds=None,
+            happened_on=day,
+            uuid=uuid4(),
+            now=at(day, 13),
+        )
+        return
+    rule = STEP_RULES[task.kind]
+    place = {"replant": world.bed, "winter_quarters": world.quarters}.get(task.kind)
+    draft = Draft(rule.done_by, day, choice=choice or rule.choice, place=place)
+    log(world.member, world.plant, draft, now=at(day, 13))
 
 
 def test_two_years_of_nightly_plans_leave_each_step_done_once(world: World) -> None:
@@ -252,15 +273,12 @@ def test_two_years_of_nightly_plans_leave_each_step_done_once(world: World) -> N
             task.refresh_from_db()
             if task.state != "open":
                 continue
-            rule = STEP_RULES[task.kind]
-            place = {"replant": world.bed, "winter_quarters": world.quarters}.get(task.kind)
-            choice = doing.get(task.kind, rule.choice)
-            draft = Draft(rule.done_by, day, choice=choice, place=place)
-            log(world.member, world.plant, draft, now=at(day, 13))
+            do(world, task, day, doing.get(task.kind, ""))
             refresh([world.plant], now=at(day, 14))
         day += DAY
     # Waking only quickens the watering, so that no open task loses its step.
-    assert not Task.objects.filter(state="withdrawn").exists()
+    # The round of picking that is open when the season ends goes with it.
+    assert not Task.objects.filter(state="withdrawn").exclude(kind="harvest").exists()
     assert not Task.objects.filter(state="open", latest__lt=end - DAY).exists()
     counted = Task.objects.filter(state="done").values_list("kind", "growing_year")
     for kind in ("lift", "cut_back", "winter_quarters"):
@@ -269,8 +287,9 @@ def test_two_years_of_nightly_plans_leave_each_step_done_once(world: World) -> N
     assert sorted(year for found, year in counted if found == "first_feed") == [2026, 2027, 2028]
     for kind in ("wake", "harden_again", "replant"):
         assert sorted(year for found, year in counted if found == kind) == [2027, 2028]
-    entries = Task.objects.filter(state="done").values_list("entry", flat=True)
-    assert len(set(entries)) == len(entries)
+    # One entry may do steps of two kinds, such as a pick that is the last; never two of one.
+    done = Task.objects.filter(state="done").values_list("entry", "kind")
+    assert len(set(done)) == len(done)
 
 
 def test_an_entry_that_comes_in_while_planning_is_left_to_the_next_tick(
