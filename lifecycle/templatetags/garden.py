@@ -7,9 +7,10 @@ from zoneinfo import ZoneInfo
 from django import template
 
 from lifecycle.care.catalogue import STEP_RULES
+from lifecycle.care.steps import Step
 from lifecycle.care.wording import degrees, in_units
-from lifecycle.models import Entry, Person, Site
-from lifecycle.web import words
+from lifecycle.models import Entry, Person, Site, Task
+from lifecycle.web import why, words
 
 register = template.Library()
 
@@ -73,8 +74,9 @@ def label(entry: Entry) -> str:
 def detail(entry: Entry, person: Person) -> str:
     """An entry's choice and quantity in the reader's units, in one line."""
     parts = [words.choice_of(entry), words.quantity_of(entry, person)]
-    if entry.place is not None:
-        parts.append(str(entry.place))
+    parts += [str(named) for named in (entry.variety, entry.place) if named]
+    if entry.other is not None:
+        parts.append(f"with {entry.other} ({entry.other.code})")
     if entry.holder is not None:
         parts.append(
             f"to {entry.holder}" if entry.kind == "handed_over" else f"held by {entry.holder}"
@@ -104,3 +106,10 @@ def entry_words(kind: str, happened_on: date, today: date) -> str:
 def due_words(best: date, latest: date, today: date) -> str:
     """When something is due, in words."""
     return words.due_words(best, latest, today)
+
+
+@register.simple_tag(takes_context=True)
+def why_url(context: dict[str, Any], step: Step | Task) -> str:
+    """The address that says why a step of the page's record stands where it does."""
+    record = context.get("record") or context.get("plant") or context["sowing"]
+    return why.why_url(record, context["garden"].slug, step)

@@ -1,6 +1,7 @@
 """Beds and other places: who stands there, and one act for many of them."""
 
 from collections.abc import Iterable
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -18,6 +19,9 @@ from lifecycle.models import Membership, Place, Plant, Sowing
 from lifecycle.permissions import can
 from lifecycle.records.entries import log_for_several
 from lifecycle.records.gardens import add_place, add_site
+from lifecycle.reminders.bed_planning import bed_report
+from lifecycle.reminders.planning import climate_of
+from lifecycle.web.bed_words import care_of
 from lifecycle.web.buttons import act_id, cautions_of, due_acts, one_tap
 from lifecycle.web.door import (
     after_write,
@@ -103,6 +107,7 @@ def bed(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
         .order_by("began_on", "pk")
     )
     due = grouped(minded(member).filter(where=place.pk, earliest__lte=today), today)
+    several = request.GET.get("several") == "1" and can(member, "entry.log")
     acts = for_several(plants, place, due_acts(group.kind for group in due))
     context = {
         "place": place,
@@ -111,15 +116,24 @@ def bed(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
         "due": due,
         "today": today,
         "sentence": _sentence(plants, sowings, sum(group.number for group in due)),
-        "several": request.GET.get("several") == "1" and can(member, "entry.log"),
+        "several": several,
         "acts": acts[:FIRST_FOR_SEVERAL],
         "more_acts": acts[FIRST_FOR_SEVERAL:],
         "saved": saved_several(request, member),
         "form_id": form_number(),
         "back": f"bed-{place.pk}",
         "group_whose": "",
+        **({} if several or place.in_pots else _care(member, place, plants, sowings, today)),
     }
     return page(request, "bed.html", context)
+
+
+def _care(
+    member: Membership, place: Place, plants: list[Plant], sowings: list[Sowing], today: date
+) -> dict[str, Any]:
+    """Return what a bed's page says of its water, its rotation and its room."""
+    report = bed_report(place, plants, sowings, climate_of(place.site), today)
+    return care_of(place, report, member.person, today)
 
 
 def _standing_in(member: Membership, place: Place) -> list[Plant]:

@@ -14,6 +14,7 @@ from django.utils.safestring import SafeString, mark_safe
 from lifecycle.agronomy.climate_summary import ClimateSummary
 from lifecycle.agronomy.day_of_year import DAYS_IN_YEAR, day_from_month_day, month_day
 from lifecycle.agronomy.warm_nights import LIMITS_F
+from lifecycle.care.steps import Window
 from lifecycle.care.wording import degrees
 from lifecycle.life.fold import Life
 from lifecycle.life.growing_year import growing_year_of, growing_year_start
@@ -220,8 +221,13 @@ def _range(scale: Scale, days: Sequence[str], middle: str | None, top: float) ->
     return [bar, _line(x, top + 5, x, top + 27, "middle")]
 
 
-def nights_chart(summary: ClimateSummary, starts_in: int, today: date) -> SafeString:
-    """Draw the mean night low through the year against the 50, 55 and 60 F lines."""
+def nights_chart(
+    summary: ClimateSummary, starts_in: int, today: date, window: Window | None = None
+) -> SafeString:
+    """Draw the mean night low through the year against the 50, 55 and 60 F lines.
+
+    A step's ``window`` is laid behind it as a band, its best day as a heavy line.
+    """
     scale = Scale(starts_in)
     known = [(value, index) for index, value in enumerate(summary.curve_c) if value is not None]
     limits = {limit: (limit - 32) / 1.8 for limit in LIMITS_F}
@@ -232,7 +238,8 @@ def nights_chart(summary: ClimateSummary, starts_in: int, today: date) -> SafeSt
     def y(value: float) -> float:
         return round(height - (value - low) / (high - low) * height, 1)
 
-    parts: list[SafeString] = _months(scale, 0, height)
+    parts: list[SafeString] = _band(scale, window, height) if window else []
+    parts += _months(scale, 0, height)
     for limit, value in limits.items():
         parts.append(_line(LEFT, y(value), RIGHT, y(value), "limit"))
         parts.append(_text(0, y(value) + 4, f"{limit} °F"))
@@ -246,6 +253,24 @@ def nights_chart(summary: ClimateSummary, starts_in: int, today: date) -> SafeSt
     now = scale.x(scale.of_month_day(f"{today:%m-%d}"))
     parts.append(_line(now, 0, now, height, "now"))
     return _svg(height + 20, "Mean night low through the year", parts)
+
+
+def _band(scale: Scale, window: Window, height: float) -> list[SafeString]:
+    """Draw a window; one that runs over the turn of the year is drawn in two pieces."""
+    begin = scale.of_month_day(f"{window.earliest:%m-%d}")
+    end = scale.of_month_day(f"{window.latest:%m-%d}")
+    pieces = [(begin, end)] if begin <= end else [(begin, 1.0), (0.0, end)]
+    parts = [
+        format_html(
+            '<rect x="{}" y="0" width="{}" height="{}" class="p-window"/>',
+            scale.x(left),
+            max(round(scale.x(right) - scale.x(left), 1), 2),
+            height,
+        )
+        for left, right in pieces
+    ]
+    best = scale.x(scale.of_month_day(f"{window.best:%m-%d}"))
+    return [*parts, _line(best, 0, best, height, "middle")]
 
 
 def _curve(summary: ClimateSummary, scale: Scale, y: Callable[[float], float]) -> list[str]:

@@ -91,7 +91,8 @@ def task_or_404(member: Membership, pk: int) -> Task:
 def entry_or_404(member: Membership, pk: int) -> Entry:
     """Return an entry of the garden with all its page shows."""
     found = rows(Entry, member).select_related(
-        "plant__variety", "plant__site", "sowing__variety", "sowing__site", "by", "place", "holder"
+        *("plant__variety", "plant__site", "sowing__variety", "sowing__site"),
+        *("by", "place", "holder", "variety", "other"),
     )
     return get_object_or_404(found, pk=pk)
 

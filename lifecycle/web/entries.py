@@ -11,12 +11,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from lifecycle.life.kinds import Kind, KindRule, rule_for
-from lifecycle.models import Entry, Membership, Strike
+from lifecycle.models import Entry, Membership, Plant, Strike
 from lifecycle.permissions import can
 from lifecycle.records import ledger
 from lifecycle.records.drafts import Draft
 from lifecycle.records.entries import correct, log, strike
 from lifecycle.records.refusal import Refused
+from lifecycle.records.swaps import owner_id
 from lifecycle.web.buttons import act_id, cautions_of
 from lifecycle.web.door import (
     after_write,
@@ -76,7 +77,9 @@ def _log(request: HttpRequest, member: Membership, record: Record, kind: str) ->
     rule = kind_or_404(kind, record)
     slug = member.garden.slug
     data = request.POST if request.method == "POST" else None
-    form = EntryForm(rule, member, record.site.local_day(now), data)
+    chosen = request.GET.get("choice", "")
+    initial = {"choice": chosen} if chosen in rule.choices else None
+    form = EntryForm(rule, member, record.site.local_day(now), data, initial=initial)
     if data is not None and form.is_valid():
         entry_id = act_id(form.cleaned_data["uuid"], record.code, rule.kind)
         logged = attempt(form, lambda: log(member, record, form.draft(entry_id), now=now))
@@ -105,6 +108,7 @@ def entry(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
     if act == "undo":
         return _undo(request, member, found)
     record = _record_of(found)
+    owner = _whose(member, found, record)
     today = record.site.local_day(now)
     rule = rule_for(Kind(found.kind), ledger.subject_of(record))
     correction = CorrectForm(
@@ -116,25 +120,27 @@ def entry(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
         why = correction.cleaned_data["reason"]
         new = attempt(correction, lambda: correct(member, found, draft, why, now=now))
         if new is not None:
-            after_write([record], now)
-            return redirect(record_url(record, slug, saved=new.pk))
+            whose = _whose(member, new, record)
+            after_write({record, owner, whose}, now)
+            return redirect(record_url(whose, slug, saved=new.pk))
     if act == "strike" and striking.is_valid():
         why = striking.cleaned_data["reason"]
         if attempt(striking, lambda: strike(member, found, why, now=now)) is not None:
-            after_write([record], now)
-            return redirect(record_url(record, slug, struck=found.pk))
+            after_write({record, owner}, now)
+            return redirect(record_url(owner, slug, struck=found.pk))
     bad = next((form for form in (correction, striking) if form.errors), None)
     context = {
         "entry": found,
-        "record": record,
-        "record_url": record_url(record, slug),
+        "record": owner,
+        "record_url": record_url(owner, slug),
+        "logged_under": record.code if owner != record else "",
         "strike": Strike.objects.filter(entry=found).select_related("by").first(),
         "chain": _chain(member, found),
         "correction": correction,
         "striking": striking,
         "bad_form": bad,
         "today": today,
-        "may_change": _may_change(member, found),
+        "may_change": _may_change(member, found) and found.other_id is None,
     }
     return page(request, "entry.html", context)
 
@@ -143,6 +149,14 @@ def _record_of(found: Entry) -> Record:
     record = found.plant or found.sowing
     assert record is not None
     return record
+
+
+def _whose(member: Membership, found: Entry, record: Record) -> Record:
+    """Return the record that an entry belongs to now: labels may have been swapped."""
+    owner = owner_id(found)
+    return (
+        record if owner == record.pk else rows(Plant, member).select_related("site").get(pk=owner)
+    )
 
 
 def _may_change(member: Membership, found: Entry) -> bool:
@@ -202,7 +216,7 @@ def _undo(request: HttpRequest, member: Membership, found: Entry) -> HttpRespons
         return refused_page(
             request, str(refusal), back=record_url(record, slug), back_label=str(record)
         )
-    after_write([_record_of(each) for each in batch], now)
+    after_write([_whose(member, each, _record_of(each)) for each in batch], now)
     if back:
         return redirect(f"{way_back(back, slug)[0]}?struck={found.pk}")
     return redirect(record_url(record, slug, struck=found.pk))

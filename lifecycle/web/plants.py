@@ -21,7 +21,7 @@ from lifecycle.life.phases import PHASE_LABELS, Phase
 from lifecycle.models import Membership, Place, Plant, SeedLot, Task, Variety
 from lifecycle.records.gardens import variety
 from lifecycle.records.plants import hand_over, inherit, save_seed, split_pair, take_cuttings
-from lifecycle.reminders.planning import ClimateInUse, climate_of, life_of, steps_of
+from lifecycle.reminders.planning import ClimateInUse, climate_of, ground_of, life_of, steps_of
 from lifecycle.web import charts
 from lifecycle.web.buttons import cautions_of, due_acts, log_buttons, one_tap
 from lifecycle.web.door import (
@@ -152,7 +152,8 @@ def _plan(
     found: Plant, life: Life, climate: ClimateInUse, today: date, due: list[Task]
 ) -> dict[str, Any]:
     taken = {(task.kind, task.growing_year, task.number) for task in due}
-    steps = next_of_each(steps_of(found, life, climate, today, None, None))
+    ground = ground_of(found.place)
+    steps = next_of_each(steps_of(found, life, climate, today, ground, None))
     return {
         "steps": [step for step in steps if step.identity not in taken],
         "planned": climate.dates is not None,
@@ -183,7 +184,7 @@ def _ways(found: Plant, life: Life) -> list[tuple[str, str]]:
     ways = [("move", "Move"), ("cuttings", "Take cuttings"), ("seed", "Save seed")]
     if life.count > 1:
         ways.append(("split", "Split the pair"))
-    return [*ways, ("hand-over", "Hand over")]
+    return [*ways, ("hand-over", "Hand over"), ("identity", "Which plant is this")]
 
 
 @require_safe

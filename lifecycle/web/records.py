@@ -10,6 +10,7 @@ from django.http import HttpRequest
 from lifecycle.life.fold import Life
 from lifecycle.life.phases import ROUTE_LABELS, Phase
 from lifecycle.models import Entry, Membership, Plant, Sowing
+from lifecycle.records.swaps import entries_of
 from lifecycle.web.door import number_in, rows
 from lifecycle.web.words import day_words, phase_words
 
@@ -33,7 +34,8 @@ def standing_words(record: Record, life: Life, today: date) -> str:
     if life.alive and life.route is not None and life.subject == "plant":
         route = f" Winter: {ROUTE_LABELS[life.route].lower()}."
     pair = "A pair grown together. " if life.count > 1 else ""
-    return f"{pair}{where} {holder} {phase}{route}"
+    doubt = " Not sure which plant this is." if life.in_doubt and life.alive else ""
+    return f"{pair}{where} {holder} {phase}{route}{doubt}"
 
 
 def saved_words(request: HttpRequest, member: Membership, record: Record) -> dict[str, Any] | None:
@@ -41,7 +43,8 @@ def saved_words(request: HttpRequest, member: Membership, record: Record) -> dic
     pk = number_in(request, "saved") or number_in(request, "struck")
     if pk is None:
         return {"done": True} if request.GET.get("done") == "1" else None
-    found = rows(Entry, member).filter(pk=pk, **_owner(record)).select_related("strike").first()
+    own = entries_of(record).visible_to(member.person)
+    found = own.filter(pk=pk).select_related("strike").first()
     if found is None:
         return None
     return {
@@ -85,8 +88,10 @@ def saved_several(request: HttpRequest, member: Membership) -> dict[str, Any] | 
 def history(request: HttpRequest, record: Record) -> dict[str, Any]:
     """Return the record, newest first, grouped by year; struck entries stay readable."""
     entries = (
-        Entry.objects.filter(**_owner(record))
-        .select_related("by", "place", "holder", "strike__by", "replaced_by")
+        entries_of(record)
+        .select_related(
+            *("by", "place", "holder", "variety", "other", "plant", "strike__by", "replaced_by")
+        )
         .order_by("-happened_on", "-stands_at", "-pk")
     )
     whole = request.GET.get("record") == "all"
@@ -97,7 +102,3 @@ def history(request: HttpRequest, record: Record) -> dict[str, Any]:
         for year, group in groupby(shown, key=lambda each: each.happened_on.year)
     ]
     return {"years": years, "earlier": len(found) > len(shown)}
-
-
-def _owner(record: Record) -> dict[str, Record]:
-    return {"sowing" if isinstance(record, Sowing) else "plant": record}

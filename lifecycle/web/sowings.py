@@ -15,7 +15,7 @@ from lifecycle.life.phases import Phase
 from lifecycle.models import Membership, Sowing, Task, Variety
 from lifecycle.records.gardens import variety
 from lifecycle.records.sowings import plan_sowing, pot_up, sow
-from lifecycle.reminders.planning import climate_of, life_of, steps_of
+from lifecycle.reminders.planning import climate_of, ground_of, life_of, seed_of, steps_of
 from lifecycle.web.buttons import log_buttons, one_tap
 from lifecycle.web.door import (
     after_write,
@@ -88,11 +88,12 @@ def sowing(request: HttpRequest, slug: str, code: str) -> HttpResponse:
     today = found.site.local_day(timezone.now())
     life = life_of(found)
     climate = climate_of(found.site)
-    bench = found.place.temperature_c if found.place else None
     tasks = list(found.tasks.filter(state=Task.State.OPEN).order_by("best", "pk"))
     due = [task for task in tasks if task.earliest <= today]
     taken = {(task.kind, task.growing_year, task.number) for task in due}
-    steps = next_of_each(steps_of(found, life, climate, today, bench, None))
+    ground = ground_of(found.place)
+    seed = seed_of(found, today)
+    steps = next_of_each(steps_of(found, life, climate, today, ground, None, seed))
     first, others = log_buttons(life, [])
     context = {
         "sowing": found,

@@ -14,6 +14,7 @@ from lifecycle.web.door import enter, first_site, garden_day, page, rows
 from lifecycle.web.groups import MINE, NOBODY, TaskGroup, grouped, minded
 from lifecycle.web.records import form_number, saved_several
 from lifecycle.web.settings import unread_count
+from lifecycle.web.site_events import notices
 from lifecycle.web.words import counted, long_day
 
 BEDS_SHOWN = 30
@@ -53,6 +54,7 @@ def today(request: HttpRequest, slug: str) -> HttpResponse:
         "site": site,
         "unread": unread_count(member),
         "saved": saved_several(request, member),
+        "notices": notices(site, slug, day) if site else [],
         "form_id": form_number(),
         "back": "today",
         "group_whose": MINE,

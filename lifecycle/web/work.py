@@ -42,7 +42,13 @@ from lifecycle.web.words import due_words
 
 DONE_SHOWN, PAGE_OF = 20, 50
 # Steps that make other records, or need more than one entry: they have pages of their own.
-_PAGES = {"pot_up": ("pot-up", "Pot up"), "take_cutting": ("cuttings", "Take cuttings")}
+_PAGES = {
+    "pot_up": ("pot-up", "Pot up"),
+    "take_cutting": ("cuttings", "Take cuttings"),
+    "backup": ("seed", "Save its seed"),
+    "settle_identity": ("settle", "Settle which plant this is"),
+    "seed_test": ("seeds", "Test the lot"),
+}
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -168,7 +174,9 @@ def _own_page(kind: str, record: Record, slug: str) -> tuple[str, str] | None:
     if kind not in _PAGES:
         return None
     name, words = _PAGES[kind]
-    return reverse(name, args=[slug, record.code]), words
+    # A test is of a lot, not of the one sowing that asks for it.
+    where = [slug] if name == "seeds" else [slug, record.code]
+    return reverse(name, args=where), words
 
 
 def _done_form(

@@ -1,11 +1,15 @@
 """Every page of a garden, for tests that walk them all."""
 
 from dataclasses import dataclass
+from datetime import date
+from uuid import uuid4
 
 from lifecycle.life.kinds import Kind
-from lifecycle.models import Entry, Message
+from lifecycle.models import Entry, Message, SeedLot, SiteEventRow
+from lifecycle.records.identity import doubt
+from lifecycle.records.site_events import begin
 from tests.conftest import World
-from tests.factories import NOON, a_sowing, a_task, an_entry
+from tests.factories import NOON, a_plant, a_sowing, a_task, an_entry
 
 
 @dataclass(frozen=True)
@@ -22,6 +26,10 @@ def pages_of(world: World) -> Pages:
     task = a_task(world.plant, "cut_back")
     entry = an_entry(world.member, world.plant, Kind.FED, quantity=20.0)
     message = a_message(world)
+    doubted, event = a_doubt(world), a_flood(world)
+    lot = SeedLot.objects.create(
+        garden=world.garden, variety=world.plant.variety, name="Market", packed_year=2024
+    )
     g, plant = world.address, f"{world.address}plants/{world.plant.code}"
     seed = f"{g}sowings/{sowing.code}"
     return Pages(
@@ -40,6 +48,13 @@ def pages_of(world: World) -> Pages:
             "inbox": f"{g}inbox",
             "message": f"{g}inbox/{message.pk}",
             "climate": f"{g}sites/{world.site.pk}/climate",
+            "identity": f"{plant}/identity",
+            "site events": f"{g}sites/{world.site.pk}/events",
+            "site event": f"{g}sites/{world.site.pk}/events/{event.pk}",
+            "site settings": f"{g}sites/{world.site.pk}/settings",
+            "varieties": f"{g}varieties",
+            "variety": f"{g}varieties/{world.plant.variety_id}",
+            "seeds": f"{g}seeds",
             "more": f"{g}more",
             "settings": "/settings",
         },
@@ -55,6 +70,17 @@ def pages_of(world: World) -> Pages:
             "cuttings": f"{plant}/cuttings",
             "seed": f"{plant}/seed",
             "hand over": f"{plant}/hand-over",
+            "doubt": f"{plant}/identity/doubt",
+            "settle": f"{plant}/identity/settle",
+            "take back": f"{plant}/identity/{doubted.pk}/take-back",
+            "add variety": f"{g}varieties/add",
+            "feed plant": f"{plant}/feed",
+            "feed bed": f"{g}beds/{world.bed.pk}/feed",
+            "bed ground": f"{g}beds/{world.bed.pk}/ground",
+            "bed years": f"{g}beds/{world.bed.pk}/years",
+            "reading": f"{g}sites/{world.site.pk}/reading",
+            "add lot": f"{g}seeds/add",
+            "test lot": f"{g}seeds/{lot.pk}/test",
             "log sowing": f"{seed}/log/emerged",
             "pot up": f"{seed}/pot-up",
         },
@@ -81,6 +107,19 @@ def a_message(world: World) -> Message:
         for who in (world.member, world.owner, world.coordinator, world.committee)
     ]
     return Message.objects.bulk_create(sent)[0]
+
+
+def a_doubt(world: World) -> Entry:
+    """Doubt whether the member's plant and another one had swapped."""
+    other = a_plant(world.member, world.bed, name="Its neighbour")
+    given = {"happened_on": date(2026, 10, 1), "note": "", "uuid": uuid4(), "now": NOON}
+    return doubt(world.member, world.plant, why="swapped", other=other, **given)
+
+
+def a_flood(world: World) -> SiteEventRow:
+    """Report a flood that goes on at the site."""
+    given = {"began_on": NOON.date(), "ended_on": None, "note": "", "now": NOON}
+    return begin(world.member, world.site, weather="flood", **given)
 
 
 def entries_of(world: World) -> int:

@@ -9,26 +9,24 @@ from django import forms
 from django.forms.renderers import DjangoTemplates
 from django.template import loader
 
+from lifecycle.care.wording import SQ_FT_IN_M2
 from lifecycle.life.kinds import Quantity
 from lifecycle.models import Person
 from lifecycle.web.words import CM_IN_INCH, GRAMS_IN_OUNCE
 
-_MEASURE = re.compile(r"([-−+]?[0-9]{1,9}(?:[.,][0-9]{1,9})?)\s*°?\s*([a-z]*)\.?", re.IGNORECASE)
-# Written unit -> the unit kept, and what one of it is worth there.
-_SCALES = {
-    "g": ("g", 1.0),
-    "kg": ("g", 1000.0),
-    "oz": ("g", GRAMS_IN_OUNCE),
-    "lb": ("g", 16 * GRAMS_IN_OUNCE),
-    "cm": ("cm", 1.0),
-    "in": ("cm", CM_IN_INCH),
-    "l": ("litre", 1.0),
-    "litre": ("litre", 1.0),
-    "litres": ("litre", 1.0),
-    "liter": ("litre", 1.0),
-    "liters": ("litre", 1.0),
+_MEASURE = re.compile(
+    r"([-−+]?[0-9]{1,9}(?:[.,][0-9]{1,9})?)\s*°?\s*([a-z%]*(?: ?ft)?[2²]?)\.?", re.IGNORECASE
+)
+# The unit kept -> what may be written for it, and what one of that is worth.
+_SCALES: dict[str, dict[str, float]] = {
+    "g": {"g": 1, "kg": 1000, "oz": GRAMS_IN_OUNCE, "lb": 16 * GRAMS_IN_OUNCE},
+    "mm": {"mm": 1, "cm": 10, "in": 10 * CM_IN_INCH},
+    "cm": {"cm": 1, "mm": 0.1, "m": 100, "in": CM_IN_INCH, "ft": 12 * CM_IN_INCH},
+    "m": {"m": 1, "cm": 0.01, "ft": 0.12 * CM_IN_INCH, "in": 0.01 * CM_IN_INCH},
+    "m2": {"m2": 1, "m²": 1, **dict.fromkeys(("sq ft", "sqft", "ft2", "ft²"), 1 / SQ_FT_IN_M2)},
+    "litre": dict.fromkeys(("l", "litre", "litres", "liter", "liters"), 1),
 }
-_READS_IN_INCHES = {"g": "oz", "cm": "in"}
+_READS_IN_INCHES = {"g": "oz", "mm": "in", "cm": "in", "m": "ft", "m2": "sq ft"}
 
 
 class PageRenderer(DjangoTemplates):
@@ -143,6 +141,7 @@ class MeasureField(forms.CharField):
         self.quantity = quantity
         inches = person.length == Person.Length.INCHES
         self.unit = _READS_IN_INCHES.get(quantity.unit, quantity.unit) if inches else quantity.unit
+        self.scale = _SCALES.get(quantity.unit, {quantity.unit: 1})
         shown = "" if quantity.unit == "count" else f" ({self.unit})"
         kwargs.setdefault("required", quantity.required)
         super().__init__(
@@ -169,8 +168,8 @@ class MeasureField(forms.CharField):
             return None
         found = _MEASURE.fullmatch(text)
         unit = (found[2].lower() or self.unit) if found else ""
-        kept, worth = _SCALES.get(unit, (unit, 1.0))
-        if found is None or kept != self.quantity.unit:
+        worth = self.scale.get(unit)
+        if found is None or worth is None:
             raise forms.ValidationError(self.sentence())
         amount = round(_number(found[1]) * worth, 4)
         inside = self.quantity.low <= amount <= self.quantity.high
@@ -179,8 +178,7 @@ class MeasureField(forms.CharField):
         return amount
 
     def _shown(self, kept: float) -> str:
-        worth = _SCALES.get(self.unit, ("", 1.0))[1]
-        return f"{kept / worth:.6g}"
+        return f"{kept / self.scale[self.unit]:.6g}"
 
 
 class TemperatureField(forms.CharField):
