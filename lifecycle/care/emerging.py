@@ -90,7 +90,12 @@ def _in_bed(crop: Crop) -> _Expected:
 def _none_comes_up(crop: Crop, soil: float, where: str) -> _Expected:
     rows = _comes_up(crop)
     (coldest, slowest), (warmest, after) = rows[0], rows[-1]
-    none = f"No {_word(crop)} comes up at {where}."
+    edge = crop.emergence[-1 if soil > warmest else 0]
+    none = (
+        f"No {_word(crop)} comes up at {where}."
+        if edge[1] is None
+        else f"How long {_word(crop)} takes at {where} is not published."
+    )
     if soil > warmest:
         up = round(after)
         return _looked_for(up, f"{none} Cool it to {{{warmest:.2f} C}}: there it takes {up} days.")

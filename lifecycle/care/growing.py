@@ -14,7 +14,6 @@ from lifecycle.life.fold import Life
 from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import Route
 
-MOST_FEEDS = 40
 LATE = 7
 """Days after its best day by which a feed of the series is due."""
 
@@ -107,10 +106,8 @@ class _Rounds:
     def after(self, last: date, number: int, waits: str) -> list[Step]:
         """Return feeds from ``last`` on; after one that is overdue the next counts from today."""
         steps: list[Step] = []
-        while len(steps) < MOST_FEEDS:
-            best = last + timedelta(days("feed.every"))
-            if best > self.last_day or not self.outlook.reaches(best):
-                break
+        every = timedelta(days("feed.every"))
+        while (best := last + every) <= self.last_day and self.outlook.reaches(best):
             steps.append(self._next(number, best, last, "feed" if steps else waits))
             last, number = max(best, self.outlook.today), number + 1
         return steps

@@ -37,6 +37,7 @@ def _settle(
     life: Life, current: Season, outlook: Outlook, doubted: date, named: tuple[int, int]
 ) -> Step:
     why = life.last_choice.get(Kind.IN_DOUBT, "")
+    said = _WHY.get(why, "nobody is sure")
     opens, how = doubted, "by its fruit or flower, now that they show"
     if why == "faded":
         how = "by the notes, a photo, or what stands beside it"
@@ -44,7 +45,7 @@ def _settle(
         opens = max(doubted, _fruit_due(life, current, outlook))
         how = f"by its fruit, due about {{{opens}}}, or sooner by a flower, notes or a photo"
     reason = (
-        f"In doubt since {{{doubted}}}: {_WHY.get(why, 'nobody is sure')}. Settle it {how}. "
+        f"In doubt since {{{doubted}}}: {said}. Settle it {how}. "
         "Until then its record may be that of another plant."
     )
     window = Window(opens, opens, opens + timedelta(days("doubt.settle_within")))

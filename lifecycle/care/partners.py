@@ -5,10 +5,10 @@ from datetime import date, timedelta
 from lifecycle.care.emerging import emergence
 from lifecycle.care.outlook import Outlook
 from lifecycle.care.seasons import OVERDUE, Season, date_on_or_after, season, season_at
-from lifecycle.care.sowing import seed_test
+from lifecycle.care.sowing import how_many, seed_test
 from lifecycle.care.steps import Step, Window
 from lifecycle.care.summer import after
-from lifecycle.handbook import Crop, days, fact
+from lifecycle.handbook import Crop, days
 from lifecycle.life.fold import Life
 from lifecycle.life.growing_year import growing_year_of
 from lifecycle.life.kinds import Kind
@@ -23,7 +23,7 @@ def plan_in_place(life: Life, crop: Crop, outlook: Outlook) -> list[Step]:
     year = growing_year_of(life.began_on, outlook.dates.year_starts_in)
     if life.phase is Phase.SOWN:
         return [emergence(life, crop, outlook, year)]
-    return [*_harvest(life, crop, outlook, year), *_clear(life, crop, outlook, year)]
+    return [*_harvest(life, crop, outlook, year), _clear(life, crop, outlook, year)]
 
 
 def _sow(crop: Crop, outlook: Outlook, since: date) -> Step:
@@ -35,7 +35,9 @@ def _sow(crop: Crop, outlook: Outlook, since: date) -> Step:
     soil = crop.find("soil_min")
     warm = "" if soil is None else f", once the soil has {{{soil.si:.2f} C}}"
     what = "the middle last frost" if known else "spring, for no frost is known here"
-    reason = f"{_weeks(crop)} {what}, {{{frost}}}{warm}. Sow where it stays."
+    reason = (
+        f"{_weeks(crop)} {what}, {{{frost}}}{warm}. Sow where it stays.{how_many(crop, outlook)}"
+    )
     timing = crop.fact("direct_before_freeze")
     window = _sow_window(crop, current)
     return Step("sow", current.year, 1, window, since, "the last frost", reason, timing.source)
@@ -72,34 +74,29 @@ def _weeks(crop: Crop) -> str:
 
 
 def _harvest(life: Life, crop: Crop, outlook: Outlook, year: int) -> list[Step]:
-    maturity = crop.find("maturity")
-    if maturity is None:
-        return []
-    picked = life.dates.get(Kind.PICKED, [])
+    maturity, picked = crop.fact("maturity"), life.dates.get(Kind.PICKED, [])
     if picked:
         every, late = days("harvest_rounds.every"), days("harvest_rounds.late")
         window = after(picked[-1], every - late, every, every + late)
         reason = f"Every {every} days while it bears, the last on {{{picked[-1]}}}."
-        over = picked[0] + timedelta(days("bed_partner.picked_for"))
-        if max(window.best, outlook.today) > over:
-            return []
     else:
         low, high = round(maturity.si), round(maturity.si_high)
         window = after(_sown(life), low, (low + high) // 2, high)
         span = f"{low} to {high}" if low < high else f"About {low}"
         reason = f"{span} days after sowing on {{{_sown(life)}}}."
+    if max(window.best, outlook.today) > _picked_over(life, crop):
+        return []
     number = len(picked) + 1
     return [Step("harvest", year, number, window, _sown(life), "sowing", reason, maturity.source)]
 
 
-def _clear(life: Life, crop: Crop, outlook: Outlook, year: int) -> list[Step]:
-    over = _picked_over(life, crop)
-    freeze = _first_freeze(life, crop, outlook)
-    ends = [day for day in (over, freeze) if day is not None]
-    if not ends:
-        return []
-    best = min(ends)
-    why = "It is picked over" if best == over else f"One year in ten freezes by {{{freeze}}}"
+def _clear(life: Life, crop: Crop, outlook: Outlook, year: int) -> Step:
+    over, freeze = _picked_over(life, crop), _first_freeze(life, crop, outlook)
+    best, why = over, f"It is picked over about {{{over}}}."
+    before = None if freeze is None else freeze - timedelta(days("bed_partner.before_freeze"))
+    if before is not None and before < over:
+        best = before
+        why = f"Frost kills it, and one year in ten freezes by {{{freeze}}}: off by {{{best}}}."
     left = crop.find("nitrogen_left")
     if left is None:
         roots = "Clear the bed, and let another family follow."
@@ -110,29 +107,26 @@ def _clear(life: Life, crop: Crop, outlook: Outlook, year: int) -> list[Step]:
         )
     within = timedelta(days("harvest_rounds.clear_within"))
     source = "practice" if left is None else left.source
-    reason = f"{why} about {{{best}}}. {roots}"
+    reason = f"{why} {roots}"
     window = Window(best, best, best + within)
-    return [Step("clear", year, 1, window, _sown(life), "the harvest", reason, source)]
+    return Step("clear", year, 1, window, _sown(life), "the harvest", reason, source)
 
 
-def _picked_over(life: Life, crop: Crop) -> date | None:
+def _picked_over(life: Life, crop: Crop) -> date:
     lasts = timedelta(days("bed_partner.picked_for"))
-    picked, maturity = life.dates.get(Kind.PICKED), crop.find("maturity")
+    picked = life.dates.get(Kind.PICKED)
     if picked:
         return picked[0] + lasts
-    if maturity is None:
-        return None
-    return _sown(life) + timedelta(round(maturity.si_high)) + lasts
+    return _sown(life) + timedelta(round(crop.fact("maturity").si_high)) + lasts
 
 
 def _first_freeze(life: Life, crop: Crop, outlook: Outlook) -> date | None:
-    """The day by which a crop that frost kills is off the bed, or None for one that it spares."""
-    tender = fact("bed_partner.before_freeze")
+    """The freeze that ends a crop that frost kills, or None for one that it spares."""
     freeze = outlook.dates.first_freeze_risk
     if freeze is None or crop.fact("direct_before_freeze").si > 0:
         return None
-    return date_on_or_after(freeze, _sown(life)) - timedelta(round(tender.si))
+    return date_on_or_after(freeze, _sown(life))
 
 
 def _sown(life: Life) -> date:
-    return life.last_on.get(Kind.SOWN, life.began_on)
+    return life.last_on[Kind.SOWN]

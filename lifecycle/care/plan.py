@@ -112,6 +112,8 @@ def _past(step: Step, today: date) -> bool:
 
 def _plan_plant(life: Life, outlook: Outlook) -> list[Step]:
     doubts = identity.settle(life, season_at(outlook.dates, outlook.today), outlook)
+    if outlook.crop.group == "partner":  # planned as the sowing it is, not as a plant
+        return doubts
     waiting_inside = life.under_roof or life.phase in (Phase.SEEDLING, Phase.HARDENING)
     if waiting_inside:
         return [*doubts, *_from_inside(life, outlook)]

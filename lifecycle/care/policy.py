@@ -15,12 +15,16 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """A question that sources answer differently; the first choice is the default."""
+    """A question that sources answer differently; the first choice is the default.
+
+    ``beside`` are the keys of settings that change the same steps in another way.
+    """
 
     key: str
     question: str
     choices: tuple[Choice, ...]
     effect: str
+    beside: tuple[str, ...] = ()
 
     @property
     def default(self) -> str:
@@ -47,6 +51,7 @@ SETTINGS: dict[str, Setting] = {
                 Choice("50", "50 °F (10 °C) and above", "umn"),
             ),
             "Moves planting out, and with it sowing, waking and hardening.",
+            beside=("pepper_depth", "perennial_bed"),
         ),
         Setting(
             "wake_anchor",
@@ -74,6 +79,7 @@ SETTINGS: dict[str, Setting] = {
                 Choice("at_potting", "At potting, when it is lifted", "muncie"),
             ),
             "Moves the cutback of lifted plants.",
+            beside=("cut_height",),
         ),
         Setting(
             "winter_water",
@@ -157,6 +163,7 @@ SETTINGS: dict[str, Setting] = {
                 Choice("move", "It is replanted in another bed", "practice"),
             ),
             "Changes what replanting and the bed page say.",
+            beside=("rotation_gap",),
         ),
         Setting(
             "pepper_seed_life",

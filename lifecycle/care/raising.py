@@ -37,7 +37,7 @@ def plan_sowing(life: Life, crop: Crop, outlook: Outlook) -> list[Step]:
 
 
 def _pot_up(life: Life, crop: Crop, outlook: Outlook, year: int) -> Step:
-    emerged = life.dates[Kind.EMERGED][0] if Kind.EMERGED in life.dates else life.phase_since
+    emerged = life.dates[Kind.EMERGED][0]
     window = after(
         emerged,
         days("pot_up.after_emergence_min"),
@@ -88,6 +88,7 @@ def planting(
 
     ``life`` tells of two on one label, and of cold shock seen while it waits.
     """
+    how = _how(life, outlook, young=kind == "plant_out")
     window, reason = current.plant_out, current.plant_out_reason
     nights, today = outlook.nights, outlook.today
     if nights is not None and _near(window, today) and _fresh(nights, today):
@@ -97,7 +98,7 @@ def planting(
         if verdict.answer is Readiness.HOLD:
             window = _held(window, nights.first + timedelta(7))
         elif verdict.answer is Readiness.READY and nights.first >= window.earliest:
-            best = min(window.best, max(nights.first, window.earliest))
+            best = min(window.best, nights.first)
             window = Window(window.earliest, best, window.latest)
     return Step(
         kind,
@@ -106,7 +107,7 @@ def planting(
         window,
         since,
         "warm nights",
-        " ".join(words for words in (_shocked(life, since), reason, *_how(life, outlook)) if words),
+        " ".join(words for words in (_shocked(life, since), reason, *how) if words),
         current.plant_out_source,
         waits_for,
         setting="plant_out_night" if outlook.crop.group == "pepper" else "",
@@ -122,11 +123,11 @@ def _shocked(life: Life | None, since: date) -> str:
     )
 
 
-def _how(life: Life | None, outlook: Outlook) -> tuple[str, ...]:
+def _how(life: Life | None, outlook: Outlook, *, young: bool) -> tuple[str, ...]:
     return (
         setting_out.depth(outlook.crop, outlook.policy, outlook.ground),
         setting_out.pair(1 if life is None else life.count),
-        setting_out.hole(outlook.crop),
+        setting_out.hole(outlook.crop) if young else "",
     )
 
 

@@ -54,14 +54,16 @@ def how_many(crop: Crop, outlook: Outlook) -> str:
     By the share of seedlings at the bench's temperature, and by the last test of the seed.
     """
     bench_c, tested = outlook.bench_c, outlook.seed_test
-    soil = fact("sow.emergence_room").si if bench_c is None else bench_c
-    share = normal_share(soil, crop.normal) if crop.normal else tested
-    if not share:
+    if not crop.normal and tested is None:
         return ""
-    alive = 1.0 if tested is None or not crop.normal else tested
-    seeds = seeds_for(DOZEN, share, alive)
+    soil = fact("sow.emergence_room").si if bench_c is None else bench_c
+    share = normal_share(soil, crop.normal) if crop.normal else 1.0
+    if share is None:
+        return ""
+    seeds = seeds_for(DOZEN, share, 1.0 if tested is None else tested)
     if seeds is None or seeds > _MOST_SEEDS:
-        return "" if tested is None else " Too few of the seeds sprouted in their test: buy new."
+        old = tested is not None and tested < share
+        return " Too few of the seeds sprouted in their test: buy new." if old else ""
     where = f"{{{soil:.2f} C}}{' (assumed)' if bench_c is None else ''}"
     at = f"At {where} sow" if crop.normal else "Sow"
     sound = "sound seeds" if tested is None else f"seeds, of which {tested * 100:.0f} % sprouted,"
@@ -75,7 +77,7 @@ def seed_test(life: Life, crop: Crop, outlook: Outlook, sowing: Step) -> list[St
     if lasts is None or outlook.seed_age is None or outlook.seed_age <= lasts[0] or done:
         return []
     years, source = lasts
-    setting = "pepper_seed_life" if crop.group == "pepper" and source != "garden" else ""
+    setting = "pepper_seed_life" if crop.group == "pepper" else ""
     warmth, seeds = fact("old_seed.towel_warmth"), fact("old_seed.towel_seeds")
     window = ahead_of(
         sowing.window.earliest,

@@ -16,6 +16,7 @@ WHOLE_YEAR = timedelta(days=350)
 """From the best day to plant out to the end of a season that nothing else ends."""
 
 _YOUNG = frozenset({Phase.SEEDLING, Phase.HARDENING})
+_WINTERED = frozenset({Phase.RESTING, Phase.WAKING})
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +65,8 @@ class Summer:
 
     @property
     def kept(self) -> bool:
-        """Whether it lived through a winter: planted out before, or in growth last season."""
-        return self.life.times_planted_out >= 2 or any(
+        """Whether it lived through a winter: in growth last season, or taken over out of one."""
+        return self.life.spans[0].phase in _WINTERED or any(
             span.phase not in _YOUNG and span.since < self.current.starts
             for span in self.life.spans
         )

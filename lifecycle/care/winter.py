@@ -12,7 +12,7 @@ from lifecycle.care.steps import Step
 from lifecycle.handbook import Crop
 from lifecycle.life.fold import Life
 from lifecycle.life.kinds import Kind
-from lifecycle.life.phases import OUTSIDE, Phase, Route
+from lifecycle.life.phases import Phase, Route
 
 LIFTED = frozenset({Route.RESTING, Route.GROWING_ON})
 """The routes of a plant that is brought in."""
@@ -64,8 +64,8 @@ def _winter_to_come(
 ) -> list[Step]:
     """Return the winter of a plant not yet in its quarters: all of it waits for them."""
     coming = season(outlook.dates, current.year + 1)
-    # It will go in as a plant in growth.
-    fresh = replace(life, phase=_by_then(life))
+    # Whatever its phase today, it goes in as a plant in growth.
+    fresh = replace(life, phase=Phase.GROWING)
     waits, ends = "winter_quarters", indoors.care_ends(coming, route, outlook.policy)
     steps = indoors.indoor_care(fresh, current, quarters_on, route, outlook, ends=ends, waits=waits)
     if route is Route.RESTING:
@@ -75,10 +75,6 @@ def _winter_to_come(
     replant = raising.planting("replant", coming, quarters_on, outlook, "harden_again")
     replant = replace(replant, window=replant.window.not_before(quarters_on))
     return [*steps, spring.replanting(replant, outlook.policy)]
-
-
-def _by_then(life: Life) -> Phase:
-    return life.phase if life.phase in OUTSIDE else Phase.GROWING
 
 
 def in_quarters(life: Life, inside_since: date, coming: Season, outlook: Outlook) -> list[Step]:

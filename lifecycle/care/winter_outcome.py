@@ -13,7 +13,7 @@ from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import Phase
 
 _SEEN = (Kind.FIRST_GROWTH, Kind.FIRST_FLOWER, Kind.PICKED)
-_HARD = {"frost": "frost", "cold": "cold", "hail": "hail"}
+_HARD = frozenset({"frost", "cold", "hail"})
 _WINTER = timedelta(days=240)
 """How long before a season starts the winter before it may have begun."""
 
@@ -56,11 +56,12 @@ def hard_winter(life: Life, coming: Season, outlook: Outlook) -> tuple[str, ...]
     """Return what hurt a plant since the autumn before ``coming``: frost, cold or hail."""
     autumn = coming.starts - _WINTER
     found = []
-    if life.since(Kind.DAMAGE, autumn) is not None:
-        found.append(_HARD.get(life.last_choice.get(Kind.DAMAGE, ""), ""))
+    damage = life.last_choice.get(Kind.DAMAGE)
+    if damage in _HARD and life.since(Kind.DAMAGE, autumn) is not None:
+        found.append(damage)
     if any(each.weather is Weather.HAIL and each.began >= autumn for each in outlook.events):
         found.append("hail")
-    return tuple(dict.fromkeys(word for word in found if word))
+    return tuple(dict.fromkeys(found))
 
 
 def _look(

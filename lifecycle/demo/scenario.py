@@ -1,6 +1,7 @@
 """Who and what the invented federation is: gardens, sites, places, people, varieties."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from lifecycle.demo.weather import InventedClimate
 from lifecycle.models import PlaceKind, Role
@@ -10,7 +11,12 @@ PASSWORD = "peppers-in-winter"
 
 @dataclass(frozen=True, slots=True)
 class DemoSite:
-    """A site of the scenario with its invented climate."""
+    """A site of the scenario with its invented climate.
+
+    ``kitchen``: it has two beds for tomatoes and their partners in the rotation. ``settings``
+    are its own choices where sources disagree, ``hail`` how many days ago hail fell there, and
+    ``gauge`` says that somebody reads its thermometer and rain gauge.
+    """
 
     name: str
     latitude: float
@@ -18,15 +24,38 @@ class DemoSite:
     time_zone: str
     year_starts_in: int
     climate: InventedClimate
+    kitchen: bool = False
+    settings: Mapping[str, str] = field(default_factory=dict)
+    hail: int | None = None
+    gauge: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class DemoMaterial:
+    """A bag in the shed: percent N, P2O5 and K2O as its label says, and g per ml."""
+
+    name: str
+    n: float
+    p2o5: float
+    k2o: float
+    density: float
 
 
 @dataclass(frozen=True, slots=True)
 class DemoGarden:
-    """A garden of the scenario; people are (address, role)."""
+    """A garden of the scenario; people are (address, role).
+
+    ``own_values`` are its own values by variety, in SI; ``tested`` says whether it has tested
+    its old seed, and ``doubts`` whether some of its labels are in doubt.
+    """
 
     name: str
     sites: tuple[DemoSite, ...]
     people: tuple[tuple[str, str], ...]
+    material: DemoMaterial | None = None
+    own_values: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    tested: bool = False
+    doubts: bool = False
 
 
 PEOPLE: dict[str, str] = {
@@ -58,6 +87,8 @@ GARDENS: tuple[DemoGarden, ...] = (
                 "America/Chicago",
                 1,
                 InventedClimate(-12.0, 17.0, 6.4, 11.0, False, 101),
+                kitchen=True,
+                settings={"wake_anchor": "last_frost"},
             ),
             DemoSite(
                 "Tallow Brook, canal side",
@@ -78,6 +109,10 @@ GARDENS: tuple[DemoGarden, ...] = (
             ("caspian", Role.MEMBER),
             ("delphine", Role.MEMBER),
         ),
+        material=DemoMaterial("Bag in the shed", 3, 1, 6, 0.8),
+        own_values={"Ancho": {"maturity": 82.0}},
+        tested=True,
+        doubts=True,
     ),
     DemoGarden(
         "Saltmarsh Allotments",
@@ -89,6 +124,8 @@ GARDENS: tuple[DemoGarden, ...] = (
                 "America/Los_Angeles",
                 1,
                 InventedClimate(4.6, 15.5, 3.9, 13.0, False, 103),
+                hail=3,
+                gauge=True,
             ),
         ),
         (
@@ -109,6 +146,8 @@ GARDENS: tuple[DemoGarden, ...] = (
                 "Australia/Brisbane",
                 7,
                 InventedClimate(8.8, 21.2, 2.6, 9.0, True, 104),
+                kitchen=True,
+                gauge=True,
             ),
         ),
         (
@@ -130,6 +169,45 @@ PLACES: tuple[tuple[str, str, float | None, bool], ...] = (
     ("Bright room", PlaceKind.QUARTERS, 18.0, True),
 )
 
+TOMATO_BED, PARTNER_BED = "Kitchen bed, near", "Kitchen bed, far"
+"""Where the tomatoes stand this growing year, and where they stood in the last."""
+
+KITCHEN_PLACES: tuple[tuple[str, str, float | None, bool], ...] = (
+    (TOMATO_BED, PlaceKind.BED, None, False),
+    (PARTNER_BED, PlaceKind.BED, None, False),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class DemoBed:
+    """What a bed is made of; ``before`` are families that stood there, by growing years ago."""
+
+    length_m: float
+    width_m: float
+    depth_cm: float
+    soil: str
+    mulched: bool = False
+    wire: bool = False
+    before: tuple[tuple[int, str, str], ...] = ()
+
+
+BEDS: Mapping[str, DemoBed] = {
+    "Bed 1": DemoBed(
+        4.0, 1.2, 40, "sandy_loam", mulched=True, before=((4, "brassicaceae", "Kale"),)
+    ),
+    "Bed 2": DemoBed(4.0, 1.2, 30, "loam", before=((4, "fabaceae", "Broad beans"),)),
+    "Bed 3": DemoBed(3.0, 1.2, 30, "silt_loam", mulched=True),
+    TOMATO_BED: DemoBed(
+        *(4.0, 1.2, 15, "loam"),
+        mulched=True,
+        wire=True,
+        before=((3, "fabaceae", "Peas"), (2, "brassicaceae", "Winter cabbage")),
+    ),
+    PARTNER_BED: DemoBed(
+        4.0, 1.2, 35, "sandy_loam", before=((3, "amaryllidaceae", "Leeks"), (2, "asteraceae", ""))
+    ),
+}
+
 VARIETIES: tuple[tuple[str, str], ...] = (
     ("annuum", "Cayenne"),
     ("annuum", "Ancho"),
@@ -137,4 +215,32 @@ VARIETIES: tuple[tuple[str, str], ...] = (
     ("chinense", "Habanero"),
     ("baccatum", "Aji, yellow"),
     ("pubescens", "Rocoto"),
+)
+
+FRUITING: tuple[tuple[str, str, int], ...] = (
+    ("tomato_determinate", "Plum", 2),
+    ("tomato_indeterminate", "Oxheart", 2),
+    ("tomato_cherry", "Cherry", 1),
+    ("eggplant", "Long purple", 2),
+)
+"""What is raised for the kitchen beds each year, and how many plants of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class DemoRow:
+    """A row sown where it stays in the growing year ``year`` years after the running one."""
+
+    year: int
+    species: str
+    name: str
+    bed: str
+    seeds: int
+
+
+ROWS: tuple[DemoRow, ...] = (
+    DemoRow(-1, "garlic", "Hardneck", TOMATO_BED, 30),
+    DemoRow(-1, "lettuce", "Leaf, green", TOMATO_BED, 24),
+    DemoRow(0, "pea", "Shelling", PARTNER_BED, 60),
+    DemoRow(0, "bean", "Bush, green", PARTNER_BED, 40),
+    DemoRow(1, "garlic", "Hardneck", PARTNER_BED, 30),
 )

@@ -18,10 +18,11 @@ class Unit:
     si: str
     factor: float = 1.0
     offset: float = 0.0
+    divisor: float = 1.0
 
     def in_si(self, value: float) -> float:
         """Return a printed value in the SI unit."""
-        return (value - self.offset) * self.factor
+        return (value - self.offset) * self.factor / self.divisor
 
 
 UNITS: dict[str, Unit] = {
@@ -45,7 +46,8 @@ UNITS: dict[str, Unit] = {
     "m2": Unit("m²", "m2"),
     "ft2": Unit("sq ft", "m2", _SQ_FT_M2),
     "share": Unit("", "share"),
-    "percent": Unit("%", "share", 0.01),
+    # Divided, not multiplied: 70 % is then the share 0.7 itself, and 14 of 20 reach it.
+    "percent": Unit("%", "share", divisor=100),
     "ratio": Unit("", "ratio"),
     "count": Unit("", "count"),
     "g": Unit("g", "g"),

@@ -10,6 +10,8 @@ from lifecycle.life.kinds import Kind, KindRule
 from lifecycle.life.phases import Phase
 
 SHOWN_FIRST = 6
+DUE_FIRST = 2
+"""What is due has its own Done beside it, so the usual acts keep most of the places."""
 _TALK = frozenset({Kind.NOTE, Kind.DAMAGE, Kind.ENDED})
 # What people write down most in each phase, most likely first.
 _LIKELY: dict[Phase, tuple[Kind, ...]] = {
@@ -33,10 +35,11 @@ def one_tap(rule: KindRule) -> bool:
 def log_buttons(life: Life, due: Iterable[Kind]) -> tuple[list[KindRule], list[KindRule]]:
     """Return the acts to show first, and the others that are allowed now.
 
-    First what is due, then what is usual in this phase.
+    First what is due soonest, then what is usual in this phase.
     """
     allowed = {rule.kind: rule for rule in allowed_kinds(life)}
-    wanted = [*due, *_LIKELY.get(life.phase, ()), *allowed]
+    soonest = [kind for kind in dict.fromkeys(due) if kind in allowed][:DUE_FIRST]
+    wanted = [*soonest, *_LIKELY.get(life.phase, ()), *allowed]
     ranked = [allowed[kind] for kind in dict.fromkeys(wanted) if kind in allowed]
     return ranked[:SHOWN_FIRST], ranked[SHOWN_FIRST:]
 

@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from lifecycle.care.catalogue import STEP_RULES
-from lifecycle.care.policy import SETTINGS, Policy
+from lifecycle.care.policy import DEFAULTS, SETTINGS, Setting
 from lifecycle.care.site_dates import MonthDay, SiteDates
 from lifecycle.care.steps import Step
 from lifecycle.handbook import CAUTIONS, SOURCES
@@ -62,7 +62,7 @@ def _why(
         "site": record.site,
         "basis": climate.basis,
         "numbers": _numbers(climate.dates, member.person) if climate.dates else [],
-        "setting": _setting(step, climate),
+        "settings": _settings(step, climate),
         "source_key": _KEY_OF_SOURCE.get(step.source, ""),
         "cautions": [CAUTIONS[key] for key in STEP_RULES[step.kind].cautions],
         **_chart(climate, record, step, today),
@@ -97,13 +97,16 @@ def _chart(climate: ClimateInUse, record: Record, step: Step, today: date) -> di
     return {"chart": drawn}
 
 
-def _setting(step: Step, climate: ClimateInUse) -> dict[str, Any] | None:
-    """Return the setting that could change the step: in force, and what others say."""
+def _settings(step: Step, climate: ClimateInUse) -> list[dict[str, Any]]:
+    """Return the settings that could change the step: in force, and what others say."""
     if not step.setting:
-        return None
-    setting = SETTINGS[step.setting]
-    policy = climate.dates.policy if climate.dates else Policy()
-    chosen = policy.of(setting.key)
+        return []
+    policy = climate.dates.policy if climate.dates else DEFAULTS
+    keys = (step.setting, *SETTINGS[step.setting].beside)
+    return [_setting(SETTINGS[key], policy.of(key)) for key in keys]
+
+
+def _setting(setting: Setting, chosen: str) -> dict[str, Any]:
     return {
         "key": setting.key,
         "question": setting.question,

@@ -164,10 +164,11 @@ class Story:
         self.until(date(2026, 9, 9))
         self.done_on_today("Lift")
         self.until(date(2026, 9, 10))
-        self.do_task("Cut back", {})
         self.do_task("Bring into winter quarters", {"Place": "Cellar"}, picks=("To rest, cool",))
         plant = Plant.objects.get()
         assert (plant.phase, plant.route) == ("resting", "resting")
+        self.until(date(2026, 9, 24))
+        self.do_task("Cut back", {})
         for week in range(1, 12):
             self.until(date(2026, 9, 10) + timedelta(21 * week))
             self.done_on_today("Water sparingly")

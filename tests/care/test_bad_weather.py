@@ -85,7 +85,9 @@ def test_a_heat_that_nobody_ended_is_looked_at_again_by_the_week() -> None:
 
 def test_an_ended_heat_holds_nothing() -> None:
     assert until(moved(heat(date(2026, 6, 20), TODAY))) == TODAY + ONE
-    assert moved(heat(date(2026, 6, 20), TODAY - ONE)) == step("feed")
+    for opens in (TODAY, TODAY - timedelta(3)):
+        over = moved(heat(date(2026, 6, 20), TODAY - ONE), opens=opens)
+        assert over == step("feed", opens)
 
 
 def test_what_opens_after_it_is_left_alone() -> None:
@@ -241,6 +243,12 @@ def test_a_flood_is_looked_over_from_its_end() -> None:
     )
     [look] = called(flood(date(2026, 6, 28)))
     assert edges(look) == ("06-28", "06-29", "07-01")
+
+
+def test_every_weather_calls_for_its_own() -> None:
+    before_its_time = hail(OUT - ONE)
+    kinds = [s.kind for s in called(before_its_time, hail(TODAY), heat(TODAY), flood(TODAY))]
+    assert kinds == ["look_over", "heat_water", "look_over"]
 
 
 def test_looked_over_once_is_enough() -> None:

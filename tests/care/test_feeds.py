@@ -1,18 +1,30 @@
 """Feeding by crop, brought forward after cold shock, and the last feed of a season.
 
-Three to four weeks after planting out: Pepper, Clemson Home & Garden Information Center. Every three
-weeks, 2-4-2 and the answer to cold shock are common practice, no source.
+Three to four weeks after planting out: Pepper, Clemson Home & Garden Information Center. No feed
+after 31 August in the ground: derived from University of Florida IFAS Extension. The decision before
+lifting: K. Murphy, Bucks County Master Gardeners 2016. Every three weeks, 2-4-2 and the answer to
+cold shock are common practice, no source.
 """
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 
-from lifecycle.care.growing import feeds
-from lifecycle.care.seasons import season_at
+from lifecycle.care.growing import (
+    decided_route,
+    feeding_resumes,
+    feeds,
+    feeds_inside,
+    last_feed_day,
+    review,
+)
+from lifecycle.care.seasons import season, season_at
 from lifecycle.care.steps import Step
 from lifecycle.life.kinds import Kind
-from tests.care.summers import OUT, fact, kept, later, outlook_of, window, young
+from lifecycle.life.phases import Route
+from tests.care.sites import site, typed_site
+from tests.care.summers import OUT, fact, kept, later, outlook_of, stood_out, window, young
 from tests.life.facts import life_of
 
 ENDS = date(2026, 9, 6)
@@ -92,7 +104,7 @@ def test_cold_shock_counts_in_the_early_weeks_of_a_plant_newly_out() -> None:
     before += [fact(Kind.PLANTED_OUT, OUT, inside=False)]
     assert window(fed(before, OUT)[0]) == (21, 24, 28)
     given = [*shocked(Kind.DAMAGE, later(4), "cold"), fact(Kind.FED, later(5))]
-    assert [step.kind for step in fed(given, later(5))][0] == "feed"
+    assert fed(given, later(5))[0].kind == "feed"
 
 
 def test_a_first_feed_too_late_is_left_out() -> None:
@@ -128,3 +140,258 @@ def test_where_feeding_never_ends_no_feed_is_the_last() -> None:
     steps = fed(young(), OUT, ends=None)
     assert len(steps) > 10
     assert not any("The last" in step.reason for step in steps)
+
+
+def test_the_first_feed_and_what_follows_it() -> None:
+    first, second, third, *_ = fed(young(), OUT)
+    assert first.identity == ("first_feed", 2026, 1)
+    assert (first.counts_from, first.anchor, first.setting) == (OUT, "planting out", "")
+    assert (first.waits_for, second.waits_for, third.waits_for) == ("", "first_feed", "feed")
+    assert [step.identity for step in (second, third)] == [("feed", 2026, 2), ("feed", 2026, 3)]
+    assert (window(second), window(third)) == ((45, 45, 52), (66, 66, 73))
+    assert second.reason == (
+        "Every three weeks; the feed before is that of {2026-06-18}. Follow the label."
+    )
+    assert (second.counts_from, second.anchor, second.source) == (
+        OUT,
+        "the feed before",
+        "practice",
+    )
+
+
+def test_what_waits_for_planting_out_is_told_so() -> None:
+    outlook = outlook_of(OUT)
+    found = feeds(
+        life_of(young()), season(outlook.dates, 2026), OUT, outlook,
+        newly_out=True, ends=ENDS, waits_for="plant_out",
+    )  # fmt: skip
+    assert [step.waits_for for step in found[:3]] == ["plant_out", "plant_out", "feed"]
+
+
+def test_after_a_feed_the_next_is_three_weeks_on() -> None:
+    given = [*young(), fact(Kind.FED, later(26))]
+    second, third, *_ = fed(given, later(27))
+    assert (window(second), second.number, second.waits_for) == ((47, 47, 54), 2, "")
+    assert (window(third), third.number, third.waits_for) == ((68, 68, 75), 3, "feed")
+    # Overdue, it stays where it was, and the one after it counts from today.
+    second, third, *_ = fed(given, later(60))
+    assert (window(second)[1], window(third)[1]) == (47, 81)
+    # A first feed that nobody gave: likewise.
+    first, second, *_ = fed(young(), later(40))
+    assert (window(first)[1], window(second)[1]) == (24, 61)
+
+
+def test_feeds_of_a_seedling_are_numbered_but_are_not_the_first_feed() -> None:
+    facts = young(out=None)
+    facts += [fact(Kind.FED, later(-10)), fact(Kind.PLANTED_OUT, OUT, inside=False)]
+    assert [step.number for step in fed(facts, OUT)[:2]] == [1, 3]
+    assert [step.number for step in fed([*facts, fact(Kind.FED, OUT)], OUT)[:2]] == [3, 4]
+    # A feed of the season before is none of this one's.
+    old = kept()
+    old.insert(2, fact(Kind.FED, date(2025, 6, 20)))
+    assert [step.number for step in fed(old, OUT)[:2]] == [1, 2]
+
+
+def test_one_moved_after_a_feed_is_fed_three_weeks_after_the_move() -> None:
+    moved = [
+        *young(out=later(-12)),
+        fact(Kind.FED, later(-9)),
+        fact(Kind.WINTER_QUARTERS, later(-5), inside=True, choice="growing_on"),
+        fact(Kind.PLANTED_OUT, OUT, inside=False),
+    ]
+    found = fed(moved, OUT)[0]
+    assert (found.kind, found.window.best) == ("feed", later(21))
+
+
+def test_a_week_after_the_last_day_no_feed_is_asked_for() -> None:
+    given = [*young(), fact(Kind.FED, later(80))]
+    assert fed(given, ENDS + timedelta(7))[0].kind == "feed"
+    assert fed(given, ENDS + timedelta(8)) == []
+
+
+def test_where_nothing_ends_feeding_the_season_does() -> None:
+    # 350 days from 25 May; the last round before that: 24 + 15 x 21 = 339.
+    assert (fed(young(), OUT, ends=None)[-1].window.best - OUT).days == 339
+    assert fed(young(), later(357), ends=None)
+    assert fed(young(), later(358), ends=None) == []
+
+
+def test_feeds_are_built_as_far_as_they_are_wanted() -> None:
+    def built(until: date) -> int:
+        outlook = outlook_of(OUT, until=until)
+        life, current = life_of(young()), season(outlook.dates, 2026)
+        return len(feeds(life, current, OUT, outlook, newly_out=True, ends=ENDS, waits_for=""))
+
+    assert built(later(45)) == 2
+    assert built(later(44)) == 1
+
+
+def resumed(dates=None) -> Step:
+    outlook = outlook_of(date(2026, 5, 6), dates=dates)
+    current = season(outlook.dates, 2026)
+    found = feeds(
+        life_of(stood_out()), current, date(2026, 5, 6), outlook,
+        newly_out=False, ends=ENDS, waits_for="",
+    )  # fmt: skip
+    return found[0]
+
+
+def test_a_plant_that_stood_out_all_winter_is_fed_again() -> None:
+    first = resumed()
+    assert window(first, date(2026, 5, 6)) == (0, 7, 21)
+    assert first.reason == (
+        "The danger of frost is past by {2026-05-06} in most years: feeding may begin again. "
+        "Follow the label."
+    )
+    assert first.source == "clemson"
+    assert resumed(site("all year mild")).reason == (
+        "It stood out all year: feeding goes on every three weeks. Follow the label."
+    )
+
+
+# Under a roof, and when feeding may begin again
+
+IN = date(2025, 9, 28)
+
+
+def inside(*days: date, ends: date = date(2026, 4, 20)) -> list[Step]:
+    """The feeds of a plant that grows on indoors, fed on ``days`` of its summer and autumn."""
+    facts = [*stood_out(), *(fact(Kind.FED, day) for day in days if day < IN)]
+    facts.append(fact(Kind.WINTER_QUARTERS, IN, inside=True, choice="growing_on"))
+    facts += [fact(Kind.FED, day) for day in days if day >= IN]
+    outlook = outlook_of(max([IN, *days]))
+    return feeds_inside(life_of(facts), season(outlook.dates, 2025), IN, outlook, ends=ends)
+
+
+def test_indoors_the_series_goes_on() -> None:
+    first, second, *_ = inside(date(2025, 6, 18))
+    # Fed long ago: a week after it came in.
+    assert first.window.best == date(2025, 10, 5)
+    assert first.identity == ("feed", 2025, 2)
+    assert (first.waits_for, second.waits_for) == ("", "feed")
+    assert first.counts_from == season(typed_site(), 2025).starts
+    assert second.window.best == date(2025, 10, 26)
+    assert inside()[0].number == 1
+    # Fed less than two weeks before: three weeks after that.
+    assert inside(date(2025, 9, 14))[0].window.best == date(2025, 10, 5)
+    assert inside(date(2025, 9, 15))[0].window.best == date(2025, 10, 6)
+    assert inside(date(2025, 9, 15), date(2025, 10, 8))[0].identity == ("feed", 2025, 3)
+
+
+def test_indoors_no_feed_is_called_the_last() -> None:
+    ends = date(2025, 10, 26)
+    assert [step.window.best for step in inside(ends=ends)] == [date(2025, 10, 5), ends]
+    assert not any("The last" in step.reason for step in inside(ends=ends))
+    assert len(inside(ends=ends - timedelta(1))) == 1
+
+
+def test_a_summer_before_does_not_count_indoors() -> None:
+    facts = [*stood_out(), fact(Kind.FED, date(2025, 6, 18))]
+    outlook = outlook_of(date(2026, 9, 28))
+    [first, *_] = feeds_inside(
+        life_of(facts), season(outlook.dates, 2026), date(2026, 9, 28), outlook,
+        ends=date(2027, 4, 20),
+    )  # fmt: skip
+    assert first.number == 1
+
+
+def test_feeding_resumes_after_the_frosts() -> None:
+    life, frosty = life_of(stood_out()), season(typed_site(), 2026)
+    assert feeding_resumes(life, frosty, frosty=True) == date(2026, 5, 6)
+    no_freeze = season(typed_site(last_freeze=""), 2026)
+    assert feeding_resumes(life, no_freeze, frosty=True) == date(2026, 5, 11)
+
+
+def test_where_none_come_feeding_goes_on_from_the_last_feed() -> None:
+    mild = season(site("all year mild"), 2026)
+
+    def resumes(*days: int):
+        facts = [fact(Kind.FED, mild.starts + timedelta(day)) for day in days]
+        return (feeding_resumes(life_of([*stood_out(), *facts]), mild, frosty=False)
+                - mild.starts).days  # fmt: skip
+
+    assert resumes() == 0
+    assert resumes(-22) == 0
+    assert resumes(-21) == 0
+    assert resumes(-20) == 1
+    assert resumes(-1) == 20
+    assert resumes(0) == 0
+
+
+# The decision to keep or let go, and when feeding ends
+
+AUTUMN = season(typed_site(), 2026)
+"""Lifting falls best on 27 September."""
+
+
+def test_the_decision_comes_before_lifting() -> None:
+    step = review(life_of(young()), AUTUMN)
+    assert step is not None
+    assert step.window.earliest == date(2026, 8, 13)
+    assert step.window.best == date(2026, 8, 28)
+    assert step.window.latest == date(2026, 9, 13)
+    assert step.counts_from == date(2026, 7, 14)
+    assert step.reason == (
+        "Lifting falls best on {2026-09-27} here. Choose what is healthy and worth its winter "
+        "space while there is time."
+    )
+    assert step.identity == ("review", 2026, 1)
+    assert (step.anchor, step.source, step.setting) == ("the winter", "bucks", "")
+
+
+def test_where_nothing_is_lifted_the_decision_is_yearly() -> None:
+    current = season(site("all year warm"), 2026)
+    step = review(life_of(young()), current)
+    assert step is not None
+    # Eight months after planting out on 20 May, 15 January.
+    assert step.window.best == date(2027, 1, 15) - timedelta(30)
+    assert step.reason == (
+        "Once a year: keep what is healthy and still crops well; let the rest go."
+    )
+
+
+@pytest.mark.parametrize(("day", "counts"), [(date(2026, 7, 14), True), (date(2026, 7, 13), False)])
+def test_a_decision_counts_from_ten_weeks_before_lifting(day: date, counts: bool) -> None:
+    life = life_of([*young(), fact(Kind.REVIEWED, day, choice="growing_on")])
+    assert (review(life, AUTUMN) is None) is counts
+    route = decided_route(life, AUTUMN, usual=Route.RESTING)
+    assert route is (Route.GROWING_ON if counts else Route.RESTING)
+
+
+def test_without_a_decision_the_usual_route_is_taken() -> None:
+    assert decided_route(life_of(young()), AUTUMN, usual=Route.IN_GROUND) is Route.IN_GROUND
+    # Set out once more, it is to be decided anew.
+    facts = [
+        *young(),
+        fact(Kind.REVIEWED, date(2026, 8, 1), choice="growing_on"),
+        fact(Kind.WINTER_QUARTERS, date(2026, 8, 2), inside=True, choice="growing_on"),
+        fact(Kind.PLANTED_OUT, date(2026, 8, 9), inside=False),
+    ]
+    assert decided_route(life_of(facts), AUTUMN, usual=Route.RESTING) is Route.RESTING
+
+
+@pytest.mark.parametrize(
+    ("routes", "last"),
+    [
+        ((Route.RESTING,), date(2026, 9, 6)),
+        ((Route.GROWING_ON,), date(2026, 9, 6)),
+        ((Route.IN_GROUND,), date(2026, 8, 31)),
+        ((Route.LET_GO,), date(2026, 8, 31)),
+        ((Route.CUTTING,), date(2026, 8, 31)),
+        # The one that ends first counts.
+        ((Route.RESTING, Route.IN_GROUND), date(2026, 8, 31)),
+        ((Route.IN_GROUND, Route.RESTING), date(2026, 8, 31)),
+    ],
+)
+def test_the_last_day_to_feed(routes: tuple[Route, ...], last: date) -> None:
+    assert last_feed_day(AUTUMN, *routes) == last
+
+
+def test_where_no_frost_comes_feeding_has_no_last_day() -> None:
+    warm = season(site("all year warm"), 2026)
+    assert last_feed_day(warm, Route.IN_GROUND) is None
+    assert last_feed_day(warm, Route.RESTING, Route.IN_GROUND) is None
+    # Lifted all the same where it never freezes: only the lifted route has a last day.
+    cool = season(replace(site("all year warm"), always_mild=False, always_warm=False,
+                          mild_until=(11, 1), warm_from=(5, 20)), 2026)  # fmt: skip
+    assert last_feed_day(cool, Route.IN_GROUND, Route.RESTING) == date(2026, 10, 11)

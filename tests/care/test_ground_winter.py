@@ -98,6 +98,7 @@ def test_mulch_before_a_frost_is_a_setting(choice: str, words: str, source: str)
     assert (first.source, first.setting) == (source, "mulch_and_frost")
     assert first.identity == ("winter_check", 2026, 1)
     assert first.counts_from == date(2026, 9, 14)
+    assert (first.waits_for, second.waits_for) == ("", "winter_check")
 
 
 def test_pots_are_set_together() -> None:
@@ -117,6 +118,12 @@ def test_the_patrol_runs_every_two_weeks_until_the_frosts_are_past() -> None:
     following = replace(year(2027), spring_freeze_risk=None)
     later = ground_care(life_of(young()), year(), following, outlook_of(TODAY))
     assert date(2027, 4, 27) < later[-1].window.best <= date(2027, 5, 11)
+
+
+def test_the_patrol_counts_from_the_last_check() -> None:
+    checked = out((Kind.WINTER_CHECK, date(2026, 10, 1), "sound"))
+    first = ground_care(life_of(checked), year(), year(2027), outlook_of(TODAY))[0]
+    assert (first.number, edges(first)) == (2, ("10-15", "10-15", "10-22"))
 
 
 def test_no_patrol_where_no_frost_comes_or_it_is_far() -> None:

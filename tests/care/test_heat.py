@@ -6,7 +6,7 @@ it up and to take it down is common practice, no source.
 """
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date
 
 import pytest
 

@@ -18,3 +18,4 @@ def test_the_edges_in_whole_f(room_f: int, answer: Room) -> None:
 def test_the_sentence_names_the_room_and_the_limit() -> None:
     assert "{8.00 C}, below {10.00 C}" in resting_room(8.0).reason
     assert "{20.00 C}, above {15.56 C}" in resting_room(20.0).reason
+    assert resting_room(13.0).reason == "The room has {13.00 C}, right for rest."

@@ -104,9 +104,15 @@ def test_done_or_too_late_it_is_not_asked_for(kind: str, entry: Kind, last: int)
     assert last_day(young(), kind, OUT, 90) == later(last)
     done = [*young(), fact(entry, later(1))]
     assert kind not in work(done, later(1))
-    # A plant moved once more in the same season is not asked again.
-    moved = [*done, fact(Kind.LIFTED, later(2)), fact(Kind.PLANTED_OUT, later(3), inside=False)]
-    assert kind not in work(moved, later(3))
+    # One brought in for some days and set out once more in the same season is not asked again.
+    moved = [
+        *done,
+        fact(Kind.WINTER_QUARTERS, later(2), inside=True, choice="growing_on"),
+        fact(Kind.PLANTED_OUT, later(6), inside=False),
+    ]
+    assert kind not in work(moved, later(6))
+    # Nor is it a kept plant by that: it has seen no winter.
+    assert {"stake", "flowers_off"} <= set(work(moved, later(6)))
 
 
 def test_water_of_the_seedling_does_not_water_in_but_its_label_counts() -> None:

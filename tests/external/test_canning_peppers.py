@@ -7,6 +7,7 @@ each 2,000 ft. Peppers are low in acid: only the tested recipe and a checked gau
 import pytest
 
 from lifecycle.agronomy.food_safety import canning_pressure
+from lifecycle.handbook import CAUTIONS
 
 FOOT_M = 0.3048
 DIAL_GAUGE = [(2000 * FOOT_M, 11), (4000 * FOOT_M, 12), (6000 * FOOT_M, 13), (8000 * FOOT_M, 14)]
@@ -17,3 +18,8 @@ DIAL_GAUGE = [(2000 * FOOT_M, 11), (4000 * FOOT_M, 12), (6000 * FOOT_M, 13), (80
 )
 def test_dial_gauge(feet, psi):
     assert canning_pressure(feet * FOOT_M, DIAL_GAUGE) == psi
+
+
+def test_the_caution_gives_time_and_pressure():
+    assert "half-pints and pints 35 minutes, dial gauge 11 psi to 2,000 ft" in CAUTIONS["preserve"]
+    assert "1 psi more for each 2,000 ft" in CAUTIONS["preserve"]

@@ -33,6 +33,7 @@ from lifecycle.agronomy.sun import (
     sunset_hour_angle,
 )
 from lifecycle.agronomy.watering import next_watering
+from lifecycle.handbook import CROPS
 
 LYON, MID_JULY = 45 + 43 / 60, date(1998, 7, 15).timetuple().tm_yday
 
@@ -125,3 +126,16 @@ def test_a_pepper_bed_over_wire_wants_water_sooner():
         for soil in (deep, shallow)
     ]
     assert days == [4, 1]
+
+
+def test_the_handbooks_pepper_is_sweet_pepper_of_the_tables():
+    pepper = CROPS["annuum"]
+
+    def values(*names):
+        return [pepper.fact(name).si for name in names]
+
+    assert values("kc_ini", "kc_mid", "kc_end") == [0.60, 1.05, 0.90]
+    assert values("stage_ini", "stage_dev", "stage_mid", "stage_late") == [30, 35, 40, 20]
+    depth = pepper.fact("root_depth")
+    assert (depth.si, depth.si_high) == (50, 100)
+    assert depletion_fraction(pepper.fact("depletion").si, 7) == pytest.approx(0.22)

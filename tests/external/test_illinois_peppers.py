@@ -2,7 +2,7 @@
 
 import pytest
 
-from lifecycle.care.readiness import Readiness, readiness
+from lifecycle.care.readiness import Readiness, allows, readiness
 from lifecycle.handbook import fact
 
 FLOOR_C = fact("plant_out.ready_night").si
@@ -16,3 +16,9 @@ def test_a_night_of_52_f_holds_peppers_back() -> None:
 
 def test_nights_of_55_f_do_not() -> None:
     assert readiness([(55 - 32) / 1.8] * 7).answer is Readiness.READY
+
+
+def test_by_this_source_alone_52_f_is_held() -> None:
+    assert not allows((52 - 32) / 1.8, FLOOR_C)
+    assert not allows((54 - 32) / 1.8, FLOOR_C)
+    assert allows((55 - 32) / 1.8, FLOOR_C)

@@ -4,6 +4,7 @@ A freeze is Tmin <= T, the year is split on 1 August, a year needs 360 days, qua
 """
 
 from functools import cache
+from statistics import NormalDist
 
 import installed_records
 import numpy as np
@@ -231,3 +232,11 @@ def test_the_champion_copy_gives_earlier_springs():
     assert deciles(climate.freeze[32].spring) == ["05-19", "05-06", "04-27"]
     assert deciles(climate.freeze[32].autumn) == ["09-17", "09-28", "10-09"]
     assert climate.freeze[32].season_days[50] == 141
+
+
+def test_champion_springs_as_a_normal_distribution():
+    # Computed independently with numpy and scipy: one year in ten freezes after day 145.43, beside
+    # 145.4 by the quantile that is used.
+    last = seasons("champion", 32).last
+    normal = NormalDist(last.mean(), last.std(ddof=1))
+    assert normal.inv_cdf(0.9) == pytest.approx(145.43, abs=0.005)

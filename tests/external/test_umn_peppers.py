@@ -2,7 +2,7 @@
 
 import pytest
 
-from lifecycle.care.readiness import Readiness, readiness
+from lifecycle.care.readiness import Readiness, allows, readiness
 from lifecycle.handbook import CROPS, fact
 
 FLOOR_C = fact("plant_out.allowed_night").si
@@ -24,3 +24,9 @@ def test_a_night_of_49_f_does_not() -> None:
 def test_sowing_is_eight_weeks_ahead() -> None:
     # The same leaflet sows eight weeks before planting out; Michigan State says eight to ten.
     assert CROPS["annuum"].sow_weeks == (8, 10)
+
+
+def test_by_this_source_alone_52_f_is_allowed() -> None:
+    assert allows((52 - 32) / 1.8, FLOOR_C)
+    assert allows((50 - 32) / 1.8, FLOOR_C)
+    assert not allows((49 - 32) / 1.8, FLOOR_C)
