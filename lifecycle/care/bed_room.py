@@ -1,5 +1,6 @@
 """How much room a bed has left, how many plants still fit, and what fruit an area gives."""
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -53,7 +54,9 @@ def room(bed: Bed, standing: Sequence[Standing], policy: Policy) -> Room | None:
         spacing = spacing_of(crop, policy)
         if spacing is not None:
             in_all = bed_capacity(bed.length_m, bed.width_m, spacing)
-            more = min(plants_in(free, spacing), in_all)
+            # A bed's edges cost room: the free part takes no more of its plants than its share.
+            share = math.floor(in_all * max(free, 0.0) / area + 1e-9)
+            more = min(plants_in(free, spacing), share)
             fits.append(Fits(crop.key, crop.label, more, in_all))
     unknown = {each.crop.label for each in standing if spacing_of(each.crop, policy) is None}
     return Room(area, area - free, free, tuple(fits), tuple(sorted(unknown)))

@@ -24,7 +24,14 @@ from lifecycle.agronomy.soil_water import (
 )
 from lifecycle.agronomy.watering import litres, next_watering
 from lifecycle.care.bed import Bed, Standing
-from lifecycle.care.bed_weather import Reading, SiteAir, rain, reference, said_of_weather
+from lifecycle.care.bed_weather import (
+    Reading,
+    SiteAir,
+    days_without_rain,
+    rain,
+    reference,
+    said_of_weather,
+)
 from lifecycle.handbook import SOILS, Crop, fact
 
 Floats = NDArray[np.float64]
@@ -53,7 +60,8 @@ class BedWater:
     """What a bed holds and lacks in mm, when it next wants water, and what that rests on.
 
     ``easy``: what plants take without stress. ``due`` None: not within the days looked ahead.
-    ``litres`` None: the bed's area is not known. Sentences carry their numbers in SI.
+    ``litres`` None: the bed's area is not known. ``rain_unknown``: days without a rain reading,
+    which count as dry. Sentences carry their numbers in SI.
     """
 
     holds: float
@@ -64,6 +72,7 @@ class BedWater:
     mm: float
     litres: float | None
     assumed: tuple[str, ...]
+    rain_unknown: int = 0
 
     @property
     def late(self) -> bool:
@@ -126,6 +135,7 @@ def bed_water(
             *said_of_weather(days[:past], readings, et0),
             *_said_of_bed(bed, roots),
         ),
+        rain_unknown=days_without_rain(days[:past], readings),
     )
 
 

@@ -72,7 +72,7 @@ def said_of_weather(
 ) -> list[str]:
     """Return what was assumed of the days so far and of those to come, in sentences."""
     said = []
-    dry = sum(day not in readings or readings[day].rain_mm is None for day in past)
+    dry = days_without_rain(past, readings)
     if dry:
         said.append(f"{_days(dry)} of {len(past)} without a rain reading count as dry.")
     unread = sum(
@@ -88,6 +88,11 @@ def said_of_weather(
         said.append(f"{_days(unread)} without a low and a high follow the site's mean.")
     said.append("The days ahead follow the site's mean and bring no rain.")
     return said
+
+
+def days_without_rain(past: Sequence[date], readings: Mapping[date, Reading]) -> int:
+    """Return how many of these days have no rain reading."""
+    return sum(day not in readings or readings[day].rain_mm is None for day in past)
 
 
 def _days(number: int) -> str:

@@ -90,7 +90,7 @@ _AUTUMN = (
     StepRule("guard", "Guard against gnawing animals", Kind.GUARDED),
 )
 _WINTER = (
-    StepRule("winter_water", "Water sparingly", Kind.WATERED),
+    StepRule("winter_water", "Winter watering", Kind.WATERED),
     StepRule(
         "winter_check", "Winter check", Kind.WINTER_CHECK, choice="sound", cautions=("lamps",)
     ),

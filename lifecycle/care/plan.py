@@ -111,7 +111,7 @@ def _past(step: Step, today: date) -> bool:
 
 
 def _plan_plant(life: Life, outlook: Outlook) -> list[Step]:
-    doubts = identity.settle(life, season_at(outlook.dates, outlook.today), outlook)
+    doubts = identity.settle(life, _season_of_fruit(life, outlook), outlook)
     if outlook.crop.group == "partner":  # planned as the sowing it is, not as a plant
         return doubts
     waiting_inside = life.under_roof or life.phase in (Phase.SEEDLING, Phase.HARDENING)
@@ -121,6 +121,13 @@ def _plan_plant(life: Life, outlook: Outlook) -> list[Step]:
         current = _season_before(life.lifted_on, outlook.dates)
         return [*doubts, *winter.from_autumn(life, current, _lifted_route(life), outlook)]
     return [*doubts, *_outside(life, outlook)]
+
+
+def _season_of_fruit(life: Life, outlook: Outlook) -> Season:
+    """Return the season in which a plant next bears: of one under a roof the coming one."""
+    if life.under_roof:
+        return next_planting(outlook.dates, outlook.today - timedelta(1), outlook.today)
+    return season_at(outlook.dates, outlook.today)
 
 
 def _season_before(lifted_on: date, dates: SiteDates) -> Season:

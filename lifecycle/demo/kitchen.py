@@ -1,6 +1,6 @@
 """The kitchen beds: tomatoes and eggplants, and the rows that take turns with them."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import timedelta
 
@@ -21,7 +21,7 @@ from lifecycle.records.entries import log_for_several
 PLANNED_AHEAD = timedelta(days=75)
 """How long before it is to be sown a row is planned."""
 
-WATERED: tuple[tuple[int, float], ...] = ((11, 80.0), (7, 60.0), (3, 60.0))
+WATERED: tuple[tuple[int, float], ...] = ((11, 190.0), (7, 70.0), (3, 70.0))
 """Days ago on which the beds were watered, and the litres given to each."""
 
 
@@ -38,14 +38,17 @@ def fill_kitchen(ground: Ground) -> None:
     for row in ROWS:
         _sow_row(ground, row)
     near, far = (ground.places[bed] for bed in (TOMATO_BED, PARTNER_BED))
-    cropping = list(Plant.objects.filter(place=near, phase__in=(Phase.GROWING, Phase.BEARING)))
+    first = ground.today - timedelta(WATERED[0][0])
+    cropping = Plant.objects.filter(place=near, phase__in=(Phase.GROWING, Phase.BEARING))
     if cropping:
-        _water(ground, cropping)
-        _water(ground, list(Sowing.objects.filter(place=far, phase=Phase.SEEDLING)))
+        _water(ground, cropping.filter(began_on__lt=first))
+        up = Sowing.objects.filter(place=far, phase=Phase.SEEDLING, phase_since__lt=first)
+        _water(ground, up)
 
 
-def _water(ground: Ground, standing: Sequence[Projection]) -> None:
+def _water(ground: Ground, records: Iterable[Projection]) -> None:
     """Share what a bed was given among all that stands in it."""
+    standing = list(records)
     for ago, litres in WATERED:
         day = ground.today - timedelta(ago)
         share = litres / max(len(standing), 1)

@@ -37,7 +37,7 @@ BOUNDS: dict[str, Bounds] = {
     "sow_weeks": Bounds("Sowing before planting out", "days", 7, 210),
     "spacing": Bounds("Distance between plants", "cm", 2, 400),
     "height": Bounds("Height", "cm", 5, 600),
-    "maturity": Bounds("Planting out to the first ripe fruit", "days", 15, 365),
+    "maturity": Bounds("Planting out to the first crop", "days", 15, 365),
     "ready_night": Bounds("Nights to plant out at", "C", 0, 30),
     "base_temp": Bounds("Base temperature", "C", -2, 25),
     "fruit_per_plant": Bounds("Fruit a plant", "count", 1, 2000),

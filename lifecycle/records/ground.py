@@ -37,8 +37,7 @@ def set_ground(
     """
     require(actor, "place.edit")
     _own(actor, place)
-    if place.in_pots:
-        raise Refused(f"{place} is not a bed: plants stand there in pots. Choose a bed.")
+    _refuse_pots(place)
     _within(length_m, "length_m", "Length", SHORTEST_M, LONGEST_M, "m")
     _within(width_m, "width_m", "Width", SHORTEST_M, LONGEST_M, "m")
     _within(depth_cm, "depth_cm", "Depth", SHALLOWEST_CM, DEEPEST_CM, "cm")
@@ -76,6 +75,7 @@ def note_year(
     """Note that a family stood in a bed in a growing year; the same twice is one note."""
     require(actor, "place.edit")
     _own(actor, place)
+    _refuse_pots(place)
     this_year = growing_year_of(place.site.local_day(now), place.site.year_starts_in)
     if not EARLIEST_YEAR <= year <= this_year:
         raise Refused(f"Year: give one from {EARLIEST_YEAR} to {this_year}, not {year}.", "year")
@@ -181,6 +181,11 @@ def picked_since(place: Place, since: date) -> float:
         .values_list("quantity", flat=True)
     )
     return sum(weight for weight in rows if weight)
+
+
+def _refuse_pots(place: Place) -> None:
+    if place.in_pots:
+        raise Refused(f"{place} is not a bed: plants stand there in pots. Choose a bed.")
 
 
 def _own(actor: Membership, place: Place) -> None:

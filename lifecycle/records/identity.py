@@ -127,6 +127,8 @@ def settle_pair(
         swap = None
         if since is not None:
             _check_span(since, until, happened_on)
+            _check_begun([locked[one.pk] for one in pair], since)
+            _refuse_swapping_back(pair, since, until, around)
             swap = Swap(
                 garden_id=actor.garden_id,
                 uuid=uuid,
@@ -250,6 +252,33 @@ def _check_span(since: date, until: date | None, settled_on: date) -> None:
             "the day it was settled. Correct the days, or leave the second one empty.",
             "until",
         )
+
+
+def _check_begun(pair: Iterable[Plant], since: date) -> None:
+    later = max(pair, key=lambda one: one.began_on)
+    if since < later.began_on:
+        raise Refused(
+            f"{later} has been on record only since {later.began_on:%-d %B %Y}. Give that day or "
+            "a later one.",
+            "since",
+        )
+
+
+def _refuse_swapping_back(
+    pair: Sequence[Plant], since: date, until: date | None, swaps: Iterable[Swap]
+) -> None:
+    """Raise Refused for a time in which the two are settled as swapped already."""
+    for swap in swaps:
+        if {swap.first_id, swap.second_id} != {one.pk for one in pair}:
+            continue
+        right_on = swap.until or pair[0].site.local_day(swap.at)
+        if since < right_on and (until is None or swap.since < until):
+            raise Refused(
+                f"That {pair[0]} and {pair[1]} were swapped from {swap.since:%-d %B %Y} to "
+                f"{right_on:%-d %B %Y} is settled already, and once more would swap them back. "
+                "If it was wrong, take it back first.",
+                "since",
+            )
 
 
 def _refuse_still_in_doubt(plant: Plant) -> None:

@@ -140,10 +140,14 @@ def _check_test(lot: SeedLot, sown: int, sprouted: int, tested_on: date, today: 
         raise Refused(
             f"{tested_on:%-d %B %Y} has not come yet. Give today or an earlier day.", "tested_on"
         )
-    earliest = EARLIEST.year if lot.packed_year is None else lot.packed_year
-    if tested_on.year < earliest:
+    if tested_on < EARLIEST:
         raise Refused(
-            f"The lot was packed in {earliest}; it cannot have been tested before.", "tested_on"
+            f"{tested_on:%-d %B %Y} is too long ago. Give a date after 1950.", "tested_on"
+        )
+    if lot.packed_year is not None and tested_on.year < lot.packed_year:
+        raise Refused(
+            f"The lot was packed in {lot.packed_year}; it cannot have been tested before.",
+            "tested_on",
         )
 
 

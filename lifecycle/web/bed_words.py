@@ -7,10 +7,11 @@ from lifecycle.care.bed_room import Fruit, Room
 from lifecycle.care.bed_rotation import FamilyYear
 from lifecycle.care.bed_water import BedWater
 from lifecycle.care.wording import SQ_FT_IN_M2, measure
-from lifecycle.handbook import CROPS, FAMILIES, SOILS, SOURCES
+from lifecycle.handbook import CROPS, FAMILIES, SOILS, SOURCES, fact
 from lifecycle.models import Person, Place
 from lifecycle.reminders.bed_planning import BedReport
 from lifecycle.web.bed_chart import days_shown, water_strip
+from lifecycle.web.words import counted
 
 
 def care_of(place: Place, report: BedReport, person: Person, today: date) -> dict[str, Any]:
@@ -45,6 +46,8 @@ def water_words(water: BedWater, today: date, person: Person) -> dict[str, Any]:
             for each in days_shown(water, today)
         ],
         "assumed": water.assumed,
+        "rain_unknown": water.rain_unknown,
+        "much": water.due is not None and water.mm > fact("water.weekly").si,
         "source": SOURCES["fao56"],
         "holds": mm(water.holds),
         "easy": mm(water.easy),
@@ -112,7 +115,10 @@ def _fruit(fruit: Fruit | None, report: BedReport, person: Person) -> dict[str, 
     low, high = fruit.low_m2 / per, fruit.high_m2 / per
     span = f"{low:.1f}" if low == high else f"{low:.1f} to {high:.1f}"
     return {
-        "expected": f"{span} fruit a {area} in a season",
+        "expected": (
+            f"{span} fruit a {area} in a season, from "
+            f"{counted(fruit.plants, 'plant')} whose number is published"
+        ),
         "picked": picked,
         "sources": [SOURCES.get(key, "the garden's own value") for key in fruit.sources],
     }

@@ -70,7 +70,8 @@ class Scale:
         return names
 
 
-def _svg(height: float, title: str, parts: Iterable[str]) -> SafeString:
+def svg(height: float, title: str, parts: Iterable[str]) -> SafeString:
+    """Return a drawing of ``parts`` with a title for those who cannot see it."""
     return format_html(
         '<svg viewBox="0 0 {} {}" role="img" aria-label="{}" focusable="false">{}</svg>',
         WIDTH,
@@ -80,13 +81,15 @@ def _svg(height: float, title: str, parts: Iterable[str]) -> SafeString:
     )
 
 
-def _text(x: float, y: float, words: str, css: str = "", anchor: str = "start") -> SafeString:
+def text(x: float, y: float, words: str, css: str = "", anchor: str = "start") -> SafeString:
+    """Return words at a place of a drawing."""
     return format_html(
         '<text x="{}" y="{}" text-anchor="{}" class="{}">{}</text>', x, y, anchor, css, words
     )
 
 
-def _line(x1: float, y1: float, x2: float, y2: float, css: str) -> SafeString:
+def line(x1: float, y1: float, x2: float, y2: float, css: str) -> SafeString:
+    """Return a line of a drawing."""
     return format_html('<line x1="{}" y1="{}" x2="{}" y2="{}" class="{}"/>', x1, y1, x2, y2, css)
 
 
@@ -94,9 +97,9 @@ def _months(scale: Scale, top: float, bottom: float) -> list[SafeString]:
     """Draw the months: a grid line at each, a name at every second."""
     parts = []
     for index, (share, name) in enumerate(scale.months()):
-        parts.append(_line(scale.x(share), top, scale.x(share), bottom, "grid"))
+        parts.append(line(scale.x(share), top, scale.x(share), bottom, "grid"))
         if index % 2 == 0:
-            parts.append(_text(scale.x(share), bottom + 15, name))
+            parts.append(text(scale.x(share), bottom + 15, name))
     return parts
 
 
@@ -110,10 +113,10 @@ def year_strip(life: Life, name: str, starts_in: int, today: date) -> SafeString
     parts += _months(scale, 0, height)
     for row, year in enumerate(years):
         top = 32 * row
-        parts.append(_text(0, top + 15, str(year)))
+        parts.append(text(0, top + 15, str(year)))
         parts += _bars(life, year, scale, top + 2, last)
         parts += _marks(life, year, scale, top + 30)
-    return _svg(height + 20, f"Phases of {name} year by year", parts)
+    return svg(height + 20, f"Phases of {name} year by year", parts)
 
 
 def _bars(life: Life, year: int, scale: Scale, top: float, last: date) -> list[SafeString]:
@@ -140,7 +143,7 @@ def _bars(life: Life, year: int, scale: Scale, top: float, last: date) -> list[S
         word = PHASE_LABELS[span.phase]
         if right - left > 7 * len(word) + 6:
             shade = "p-dark" if css == "p-raising" else "p-word"
-            parts.append(_text(round(left + 3, 1), top + 13, word, shade))
+            parts.append(text(round(left + 3, 1), top + 13, word, shade))
     return parts
 
 
@@ -198,10 +201,10 @@ def freeze_chart(summary: ClimateSummary, starts_in: int) -> SafeString:
     parts: list[SafeString] = _months(scale, 0, height)
     for row, limit in enumerate(limits):
         top = 34 * row
-        parts.append(_text(0, top + 21, f"{limit} °F"))
+        parts.append(text(0, top + 21, f"{limit} °F"))
         for side in (summary.freeze[limit].spring, summary.freeze[limit].autumn):
             parts += _range(scale, [day for day in side.dates.values() if day], side.dates[50], top)
-    return _svg(height + 20, "When the last and the first freeze fall, by limit", parts)
+    return svg(height + 20, "When the last and the first freeze fall, by limit", parts)
 
 
 def _range(scale: Scale, days: Sequence[str], middle: str | None, top: float) -> list[SafeString]:
@@ -218,7 +221,7 @@ def _range(scale: Scale, days: Sequence[str], middle: str | None, top: float) ->
     if middle is None:
         return [bar]
     x = scale.x(scale.of_month_day(middle))
-    return [bar, _line(x, top + 5, x, top + 27, "middle")]
+    return [bar, line(x, top + 5, x, top + 27, "middle")]
 
 
 def nights_chart(
@@ -241,18 +244,18 @@ def nights_chart(
     parts: list[SafeString] = _band(scale, window, height) if window else []
     parts += _months(scale, 0, height)
     for limit, value in limits.items():
-        parts.append(_line(LEFT, y(value), RIGHT, y(value), "limit"))
-        parts.append(_text(0, y(value) + 4, f"{limit} °F"))
-        parts.append(_text(RIGHT, y(value) - 3, degrees(value, "C"), "", "end"))
+        parts.append(line(LEFT, y(value), RIGHT, y(value), "limit"))
+        parts.append(text(0, y(value) + 4, f"{limit} °F"))
+        parts.append(text(RIGHT, y(value) - 3, degrees(value, "C"), "", "end"))
     for (value, index), drop in ((min(known), 14), (max(known), -5)):
         x = min(max(scale.x(scale.of_month_day(month_day(index + 1))), LEFT + 30), RIGHT - 30)
-        parts.append(_text(x, y(value) + drop, degrees(value, "C"), "", "middle"))
+        parts.append(text(x, y(value) + drop, degrees(value, "C"), "", "middle"))
     parts += [
         format_html('<path d="{}" class="lines"/>', path) for path in _curve(summary, scale, y)
     ]
     now = scale.x(scale.of_month_day(f"{today:%m-%d}"))
-    parts.append(_line(now, 0, now, height, "now"))
-    return _svg(height + 20, "Mean night low through the year", parts)
+    parts.append(line(now, 0, now, height, "now"))
+    return svg(height + 20, "Mean night low through the year", parts)
 
 
 def _band(scale: Scale, window: Window, height: float) -> list[SafeString]:
@@ -270,7 +273,7 @@ def _band(scale: Scale, window: Window, height: float) -> list[SafeString]:
         for left, right in pieces
     ]
     best = scale.x(scale.of_month_day(f"{window.best:%m-%d}"))
-    return [*parts, _line(best, 0, best, height, "middle")]
+    return [*parts, line(best, 0, best, height, "middle")]
 
 
 def _curve(summary: ClimateSummary, scale: Scale, y: Callable[[float], float]) -> list[str]:

@@ -16,6 +16,7 @@ from lifecycle.models import Membership, Place, Plant, Sowing
 from lifecycle.permissions import require
 from lifecycle.records.feeding import feed as log_feed
 from lifecycle.records.materials import add_material
+from lifecycle.records.refusal import Refused
 from lifecycle.web.door import (
     after_write,
     attempt,
@@ -144,12 +145,16 @@ def _written(
     typed: dict[str, Any] = form.cleaned_data
     ticked = set(request.POST.getlist("plant"))
     chosen = [each for each in fed.records if each.code in ticked]
-    share = typed["grams"] if typed["use"] == Use.HOLE else typed["grams"] / max(len(chosen), 1)
+    if not chosen:
+        raise Refused(
+            "Tick at least one plant to feed." if fed.records else "Nothing here can be fed."
+        )
+    share = typed["grams"] if typed["use"] == Use.HOLE else typed["grams"] / len(chosen)
     logged = log_feed(
         member,
         dict.fromkeys(chosen, share),
         material=typed["material"],
-        happened_on=typed["happened_on"] or (chosen or fed.records)[0].site.local_day(now),
+        happened_on=typed["happened_on"] or chosen[0].site.local_day(now),
         note=typed["note"],
         uuid=typed["uuid"],
         now=now,

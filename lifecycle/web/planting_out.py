@@ -10,7 +10,7 @@ from django.views.decorators.http import require_safe
 
 from lifecycle.care.outlook import Nights
 from lifecycle.care.readiness import Readiness, SevenNights, readiness
-from lifecycle.care.seasons import season, season_at
+from lifecycle.care.seasons import Season, season, season_at
 from lifecycle.care.site_dates import NAMES, SiteDates, for_crop
 from lifecycle.care.steps import Window
 from lifecycle.handbook import CROPS, SOURCES, Crop
@@ -116,7 +116,8 @@ def _answer(
 ) -> CropAnswer:
     own = for_crop(dates, crop)
     coming = season_at(own, today)
-    if coming.plant_out.latest < today:
+    over = coming.autumn.best
+    if coming.plant_out.latest < today and over <= today:
         coming = season(own, coming.year + 1)
     wanted = own.planting_nights
     verdict = None
@@ -124,7 +125,7 @@ def _answer(
         verdict = readiness(nights.lows_c, wanted.ready_c, wanted.allowed_c)
     return CropAnswer(
         name=NAMES[group].capitalize(),
-        answer=_answer_words(verdict, coming.plant_out, today),
+        answer=_answer_words(verdict, coming, today),
         verdict=verdict,
         window=coming.plant_out,
         reason=coming.plant_out_reason,
@@ -135,8 +136,14 @@ def _answer(
     )
 
 
-def _answer_words(verdict: SevenNights | None, window: Window, today: date) -> str:
+def _answer_words(verdict: SevenNights | None, coming: Season, today: date) -> str:
     """Return the answer: by the nights where they are typed and the season is near."""
+    window = coming.plant_out
+    if today > window.latest:
+        return (
+            f"Late, by the record: the window closed on {day_words(window.latest, today)}, and the "
+            f"season ends about {day_words(coming.autumn.best, today)}"
+        )
     if today < window.earliest - timedelta(14):
         return f"Too early: by the record from {day_words(window.earliest, today)}"
     if verdict is not None:

@@ -8,7 +8,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from lifecycle.care.rehearsal import RehearsedYear
-from lifecycle.web.charts import LEFT, RIGHT, _line, _svg, _text
+from lifecycle.web.charts import LEFT, RIGHT, line, svg, text
 
 ROW = 18
 LEAST_WIDTH = 2.5
@@ -56,12 +56,12 @@ def rehearsal_chart(years: Sequence[RehearsedYear]) -> SafeString:
     parts = list(_months(axis, height))
     for row, year in enumerate(reversed(years)):
         top = ROW * row
-        parts.append(_text(0, top + 13, str(year.year)))
+        parts.append(text(0, top + 13, str(year.year)))
         if year.plant_out is not None:
             parts += _bars([(year.plant_out, year.until)], axis, year.year, top + 3, OUT)
             parts += _bars(_runs(year.chilled), axis, year.year, top + 12, CHILLED)
             parts += _bars(_runs(year.frozen), axis, year.year, top + 1, FROZEN)
-    return _svg(height + 20, "Time out and cold nights, year by year", parts)
+    return svg(height + 20, "Time out and cold nights, year by year", parts)
 
 
 def _months(axis: _Axis, height: int) -> Iterator[SafeString]:
@@ -70,9 +70,9 @@ def _months(axis: _Axis, height: int) -> Iterator[SafeString]:
     days = list(axis.months(common))
     for number, day in enumerate(days):
         x = axis.x(day, common)
-        yield _line(x, 0, x, height, "grid")
+        yield line(x, 0, x, height, "grid")
         if len(days) <= 7 or number % 2 == 0:
-            yield _text(x, height + 15, f"{day:%b}")
+            yield text(x, height + 15, f"{day:%b}")
 
 
 def _bars(

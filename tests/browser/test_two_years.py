@@ -171,7 +171,7 @@ class Story:
         self.do_task("Cut back", {})
         for week in range(1, 12):
             self.until(date(2026, 9, 10) + timedelta(21 * week))
-            self.done_on_today("Water sparingly")
+            self.done_on_today("Winter watering")
             self.done_on_today("Winter check")
 
     def second_spring(self) -> None:

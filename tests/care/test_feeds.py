@@ -1,9 +1,9 @@
 """Feeding by crop, brought forward after cold shock, and the last feed of a season.
 
 Three to four weeks after planting out: Pepper, Clemson Home & Garden Information Center. No feed
-after 31 August in the ground: derived from University of Florida IFAS Extension. The decision before
-lifting: K. Murphy, Bucks County Master Gardeners 2016. Every three weeks, 2-4-2 and the answer to
-cold shock are common practice, no source.
+after 31 August in the ground: derived from University of Florida IFAS Extension. The decision
+before lifting: K. Murphy, Bucks County Master Gardeners 2016. Every three weeks, 2-4-2 and the
+answer to cold shock are common practice, no source.
 """
 
 from dataclasses import replace
@@ -212,8 +212,14 @@ def test_a_week_after_the_last_day_no_feed_is_asked_for() -> None:
 def test_where_nothing_ends_feeding_the_season_does() -> None:
     # 350 days from 25 May; the last round before that: 24 + 15 x 21 = 339.
     assert (fed(young(), OUT, ends=None)[-1].window.best - OUT).days == 339
-    assert fed(young(), later(357), ends=None)
-    assert fed(young(), later(358), ends=None) == []
+    current = season(typed_site(), 2026)
+
+    def endless(days: int) -> list[Step]:
+        outlook, life = outlook_of(later(days)), life_of(young())
+        return feeds(life, current, OUT, outlook, newly_out=True, ends=None, waits_for="")
+
+    assert endless(357)
+    assert endless(358) == []
 
 
 def test_feeds_are_built_as_far_as_they_are_wanted() -> None:

@@ -30,7 +30,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         try:
             record = read_daily_record(
-                _file_bytes(options["file"]),
+                file_bytes(options["file"]),
                 units=options["units"],
                 latitude=options["latitude"],
             )
@@ -49,7 +49,8 @@ class Command(BaseCommand):
             self.stdout.write(climate_text(climate))
 
 
-def _file_bytes(name: str) -> bytes:
+def file_bytes(name: str) -> bytes:
+    """Return a file's content, "-" being standard input; CommandError says what is wrong."""
     if name == "-":
         return sys.stdin.buffer.read()
     if not name:

@@ -21,7 +21,7 @@ from lifecycle.care.rehearsal import (
 from lifecycle.care.rehearsal_text import as_report, as_text
 from lifecycle.care.rehearsal_years import known_sites
 from lifecycle.handbook import CROPS
-from lifecycle.management.commands.climate import _file_bytes
+from lifecycle.management.commands.climate import file_bytes
 
 
 class Command(BaseCommand):
@@ -39,13 +39,13 @@ class Command(BaseCommand):
         parser.add_argument("--crop", choices=tuple(CROP_KEYS), default="pepper")
         parser.add_argument(
             "--route",
-            choices=tuple(Winter),
+            choices=tuple(winter.value for winter in Winter),
             help="where it spends the winter; what is usual in the record's zone unless given",
         )
         parser.add_argument("--night", choices=("50", "55"), default="55", help="degrees F")
         parser.add_argument(
             "--by",
-            choices=tuple(Advice),
+            choices=tuple(advice.value for advice in Advice),
             default=Advice.NIGHTS.value,
             help="plant out by the dates and the next seven nights, or by the dates alone",
         )
@@ -60,7 +60,7 @@ class Command(BaseCommand):
         latitude = options["latitude"]
         try:
             record = read_daily_record(
-                _file_bytes(options["file"]), units=options["units"], latitude=latitude
+                file_bytes(options["file"]), units=options["units"], latitude=latitude
             )
             hemisphere, _ = hemisphere_of(record, latitude)
             sites = known_sites(record, hemisphere, as_known=options["as_known"])
