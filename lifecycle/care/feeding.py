@@ -166,11 +166,13 @@ class FedPlant:
     """A plant that is to be fed: its crop, when it was set out (None: not yet), and its age.
 
     ``old``: kept over a winter, or taken over full grown; how lately it was set out says nothing.
+    ``resting``: it stands still, bare or nearly so.
     """
 
     crop: Crop
     set_out_on: date | None
     old: bool = False
+    resting: bool = False
 
 
 def is_young(plant: FedPlant, today: date) -> bool:
@@ -199,6 +201,8 @@ def warnings(
 ) -> list[str]:
     """Return what to beware of before feeding these plants with these materials."""
     said = []
+    if any(plant.resting for plant in plants):
+        said.append("What rests is not fed: roots that stand still are burnt. Wait until it grows.")
     young = [plant for plant in plants if is_young(plant, today)]
     rich = [feed for feed in feeds if rich_in_nitrogen(feed.analysis)]
     for feed in rich if young else []:

@@ -73,7 +73,7 @@ def label(entry: Entry) -> str:
 @register.filter
 def detail(entry: Entry, person: Person) -> str:
     """An entry's choice and quantity in the reader's units, in one line."""
-    parts = [words.choice_of(entry), words.quantity_of(entry, person)]
+    parts = [words.choice_of(entry), words.quantity_of(entry, person), words.material_of(entry)]
     parts += [str(named) for named in (entry.variety, entry.place) if named]
     if entry.other is not None:
         parts.append(f"with {entry.other} ({entry.other.code})")

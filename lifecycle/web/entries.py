@@ -167,7 +167,7 @@ def _may_change(member: Membership, found: Entry) -> bool:
 def _corrected(found: Entry, form: CorrectForm, rule: KindRule) -> Draft:
     """Return the correction; what its form does not ask for stays as it was."""
     draft = form.draft()
-    kept: dict[str, object] = {"holder": found.holder}
+    kept: dict[str, object] = {"holder": found.holder, "material": found.material}
     if "quantity" not in form.fields:
         kept["quantity"] = found.quantity
     if "choice" not in form.fields:

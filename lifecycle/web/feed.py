@@ -25,6 +25,7 @@ from lifecycle.web.door import (
     place_or_404,
     plant_or_404,
     record_url,
+    refused_page,
     rows,
 )
 from lifecycle.web.feed_answer import Answer, answer_to, feeds_of
@@ -76,6 +77,9 @@ def feed_bed(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
 def _feed(request: HttpRequest, member: Membership, fed: Fed) -> HttpResponse:
     now = timezone.now()
     act = request.POST.get("act", "") if request.method == "POST" else ""
+    if request.method == "POST" and act not in ("feed", "material"):
+        sentence = "It was not said what to do. Load the page again and use its buttons."
+        return refused_page(request, sentence, back=fed.back, back_label=fed.back_label)
     adding = MaterialForm(member.person, request.POST if act == "material" else None, prefix="own")
     if act == "material":
         key = _added(member, adding)

@@ -166,8 +166,12 @@ def _plants(records: Sequence[Record]) -> list[FedPlant]:
     for plant in plants:
         out = [day for kind, day in turns.get(plant.pk, []) if kind is Kind.PLANTED_OUT]
         raised = plant.phase in (Phase.SEEDLING, Phase.HARDENING)
-        old = len(out) > 1 or (not out and not raised)
-        found.append(FedPlant(crop_of(plant.variety), out[-1] if out else None, old))
+        establishing = plant.phase == Phase.ESTABLISHING
+        old = len(out) > 1 or (not out and not raised and not establishing)
+        # One taken over while it roots was set out lately, whoever did it.
+        set_out = out[-1] if out else plant.phase_since if establishing else None
+        resting = plant.phase == Phase.RESTING
+        found.append(FedPlant(crop_of(plant.variety), set_out, old, resting))
     return found
 
 
@@ -209,8 +213,16 @@ def _basis(use: Use, doses: Sequence[tuple[Feed, Dose]]) -> str:
     said = f"Reckoned for {rate}, and phosphate and potash beside it as in a 2-4-2 feed."
     first = doses[0][1].limited_by
     if first is not None:
-        said += f" It stops where {dict(_NAMES)[first].lower()} is enough."
+        said += f" It stops where {_SPOKEN[first]} is enough."
+    if use is Use.HOLE:
+        said += (
+            " Strew it {10 cm} to {15 cm} from the stem and water it in. Into a planting hole goes "
+            "a third of it at most, mixed with the soil: roots burn on bare feed."
+        )
     return said
+
+
+_SPOKEN = {Nutrient.N: "nitrogen", Nutrient.P2O5: "phosphate", Nutrient.K2O: "potash"}
 
 
 def _sources(use: Use, feeds: Sequence[Feed]) -> list[str]:

@@ -3,6 +3,7 @@
 from datetime import date
 
 from lifecycle.care.wording import degrees
+from lifecycle.handbook import MATERIALS
 from lifecycle.life.kinds import RULES, Kind, rule_for
 from lifecycle.life.phases import PHASE_LABELS, Phase
 from lifecycle.models import Entry, Person
@@ -70,6 +71,11 @@ def choice_of(entry: Entry) -> str:
     """Return the words for the choice an entry made."""
     subject = "sowing" if entry.sowing_id else "plant"
     return rule_for(Kind(entry.kind), subject).choices.get(entry.choice, "")
+
+
+def material_of(entry: Entry) -> str:
+    """Return what was fed, by the handbook's name; a garden's own material is in the note."""
+    return MATERIALS[entry.material].label.lower() if entry.material in MATERIALS else ""
 
 
 def quantity_of(entry: Entry, person: Person) -> str:

@@ -205,3 +205,12 @@ def test_what_a_legume_left_is_said_where_nitrogen_is_given() -> None:
     potash = Feed("ash", "Ash", Analysis(0, 2, 6))
     assert feeding.warnings([potash], [pepper(60)], left, DAY) == []
     assert feeding.warnings([KELP, potash], [pepper(60)], left, DAY) == [left.sentence]
+
+
+def test_what_rests_is_not_fed() -> None:
+    even = Feed("own", "Bag", Analysis(2, 4, 2))
+    resting = FedPlant(CROPS["annuum"], None, old=True, resting=True)
+    awake = FedPlant(CROPS["annuum"], None, old=True)
+    [said] = feeding.warnings([even], [awake, resting], None, DAY)
+    assert said == "What rests is not fed: roots that stand still are burnt. Wait until it grows."
+    assert feeding.warnings([even], [awake], None, DAY) == []

@@ -30,7 +30,7 @@ _LABEL = (
 )
 USES = {
     Use.BED: "The whole bed",
-    Use.HOLE: "One plant, or its planting hole",
+    Use.HOLE: "One plant",
     Use.WATER: "Water to feed with",
 }
 

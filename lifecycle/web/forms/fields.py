@@ -41,6 +41,10 @@ class PageRenderer(DjangoTemplates):
         return loader.get_template(template_name) if own else super().get_template(template_name)
 
 
+ROUNDED = 0.005
+"""The share by which a bound said in three figures may miss itself."""
+
+
 class PlainForm(forms.Form):
     """A form whose fields carry their label, hint and error in one block."""
 
@@ -152,7 +156,7 @@ class MeasureField(forms.CharField):
         """Return the sentence that says what may be given."""
         whole = "a whole number from " if self.quantity.whole else ""
         unit = "" if self.unit == "count" else f" {self.unit}"
-        low, high = self._shown(self.quantity.low), self._shown(self.quantity.high)
+        low, high = self._bound(self.quantity.low), self._bound(self.quantity.high)
         return f"{self.quantity.label}: give {whole}{low} to {high}{unit}."
 
     def prepare_value(self, value: Any) -> Any:
@@ -171,11 +175,26 @@ class MeasureField(forms.CharField):
         worth = self.scale.get(unit)
         if found is None or worth is None:
             raise forms.ValidationError(self.sentence())
-        amount = round(_number(found[1]) * worth, 4)
+        amount = self._clipped(round(_number(found[1]) * worth, 4), worth)
         inside = self.quantity.low <= amount <= self.quantity.high
         if not inside or (self.quantity.whole and amount != int(amount)):
             raise forms.ValidationError(self.sentence())
         return amount
+
+    def _clipped(self, amount: float, worth: float) -> float:
+        """Take the bound itself for what was typed as the bound that the sentence rounds."""
+        if worth == 1:
+            return amount
+        for bound in (self.quantity.low, self.quantity.high):
+            if abs(amount - bound) <= ROUNDED * abs(bound):
+                return bound
+        return amount
+
+    def _bound(self, kept: float) -> str:
+        """Return a bound as the sentence says it: three figures where it was converted."""
+        if self.scale[self.unit] == 1:
+            return self._shown(kept)
+        return f"{float(f'{kept / self.scale[self.unit]:.3g}'):g}"
 
     def _shown(self, kept: float) -> str:
         return f"{kept / self.scale[self.unit]:.6g}"
@@ -214,9 +233,10 @@ class TemperatureField(forms.CharField):
             raise forms.ValidationError(self.sentence())
         typed = _number(found[1])
         kept = (typed - 32) / 1.8 if unit == "F" else typed
-        if not self.low_c <= kept <= self.high_c:
+        # A bound read back from the sentence may miss itself in the last place.
+        if not self.low_c - 0.05 <= kept <= self.high_c + 0.05:
             raise forms.ValidationError(self.sentence())
-        return kept
+        return min(max(kept, self.low_c), self.high_c)
 
     def _shown(self, kept_c: float) -> str:
         return f"{kept_c * 1.8 + 32 if self.unit == 'F' else kept_c:.4g}"
