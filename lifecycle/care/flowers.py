@@ -35,7 +35,7 @@ def first_flowers_out(summer: Summer) -> list[Step]:
 def first_flowers_inside(life: Life, coming: Season, outlook: Outlook) -> list[Step]:
     """Return the same step for a seedling that flowers before it is out."""
     young = Summer(life, coming, coming.plant_out.best, outlook, newly_out=True)
-    flowered = life.since(Kind.FIRST_FLOWER, life.began_on)
+    flowered = life.last_on.get(Kind.FIRST_FLOWER)
     if flowered is None or not _wanted(young):
         return []
     why = Why(

@@ -26,14 +26,10 @@ def rounds(summer: Summer) -> list[Step]:
     why = _why_next(picked[-1]) if picked else _why_first(summer, low, high)
     every, late = days("harvest_rounds.every"), days("harvest_rounds.late")
     gaps = (every - late, every, every + late)
-    flush_over = _flush_over(summer)
-    if flush_over is None:
-        return summer.again("harvest", Kind.PICKED, first, gaps, why, ends=summer.ends)
-    ends = min(summer.ends, flush_over)
-    return [
-        *summer.again("harvest", Kind.PICKED, first, gaps, why, ends=ends),
-        *_clear(summer, flush_over),
-    ]
+    over = _flush_over(summer)
+    ends = summer.ends if over is None else min(summer.ends, over)
+    following = summer.again("harvest", Kind.PICKED, first, gaps, why, ends=ends)
+    return following if over is None else [*following, *_clear(summer, over)]
 
 
 def _picked(summer: Summer) -> list[date]:

@@ -41,10 +41,10 @@ def _put_up(summer: Summer) -> list[Step]:
     window, what, anchor = found
     choice = summer.policy.of(_SETTING)
     share = fact("shading.share")
-    how = "move the pot into" if summer.in_pot else "put up"
+    how = "Move the pot into" if summer.in_pot else "Put up"
     why = Why(
         anchor,
-        f"{what} {how.capitalize()} shade of about {share.si * 100:.0f} % from midday, on the "
+        f"{what} {how} shade of about {share.si * 100:.0f} % from midday, on the "
         "afternoon side, and keep the morning sun. Fruit set suffers on days above "
         f"{{{day_limit_c(choice):.2f} C}}.",
         share.source,

@@ -254,6 +254,9 @@ def _summer(
     steps += growing.through_the_summer(life, current, out_on, outlook, newly_out=newly_out)
     if newly_out:
         steps += training.topping(life, current, outlook)
+    cleared = next((step.window.best for step in steps if step.kind == "clear"), None)
+    if cleared is not None:  # its one flush is over: nothing is planned beyond clearing it
+        return [step for step in steps if step.window.best <= cleared]
     return [*steps, *_turn(life, current, route, outlook)]
 
 

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from lifecycle.demo.loading import load
 from lifecycle.demo.scenario import PASSWORD
-from lifecycle.models import Entry, Message, Place, Plant, Site, Sowing, Task
+from lifecycle.models import Entry, Message, Place, Plant, SeedLot, Site, Sowing, Task
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -44,7 +44,30 @@ def addresses(role: str) -> dict[str, str]:
     sowing = Sowing.objects.filter(**mine, phase="seedling").order_by("pk").first()
     bed = Place.objects.filter(site=site, name="Cool store").get()
     tasks = Task.objects.filter(**mine, state="open")
+    kitchen = Place.objects.filter(site=site, kind="bed", wire=True).first()
+    lot, doubted = (
+        SeedLot.objects.filter(**mine).first(),
+        Plant.objects.filter(**mine, in_doubt=True).first(),
+    )
+    planned = tasks.filter(plant=plant).first()
     pages = {
+        "Bed in the open": f"{base}/beds/{kitchen.pk}",
+        "Why": f"{base}/plants/{plant.code}/why/{planned.kind}/{planned.growing_year}/"
+        f"{planned.number}",
+        "Planting out": f"{base}/sites/{site.pk}/planting-out",
+        "Rehearsal": f"{base}/sites/{site.pk}/rehearsal",
+        "Settings of a site": f"{base}/sites/{site.pk}/settings",
+        "Weather events": f"{base}/sites/{site.pk}/events",
+        "Seeds": f"{base}/seeds",
+        "Varieties": f"{base}/varieties",
+        "Variety": f"{base}/varieties/{plant.variety_id}",
+        "Identity": f"{base}/plants/{doubted.code}/identity",
+        "Sources": f"{base}/sources",
+        "Sources, summer": f"{base}/sources/summer",
+        "Sources, books": f"{base}/sources/books",
+        "Sources, a crop": f"{base}/sources/crop-annuum",
+        "Symptoms": f"{base}/symptoms?plant={plant.code}",
+        "Symptom": f"{base}/symptoms/mosaic?plant={plant.code}",
         "Today": f"{base}/",
         "Beds": f"{base}/beds",
         "Bed": f"{base}/beds/{bed.pk}",
@@ -79,10 +102,25 @@ def addresses(role: str) -> dict[str, str]:
             "Pot up": f"{base}/sowings/{sowing.code}/pot-up",
             "Sow": f"{base}/sow",
             "Add a plant": f"{base}/plants/add",
+            "Feed a plant": f"{base}/plants/{plant.code}/feed",
+            "Feed a bed": f"{base}/beds/{kitchen.pk}/feed",
+            "Dose of a bed": f"{base}/beds/{kitchen.pk}/feed?material=blood_meal&use=bed"
+            "&area_m2=4&litres=1",
+            "Day reading": f"{base}/sites/{site.pk}/reading",
+            "Add a lot": f"{base}/seeds/add",
+            "Test a lot": f"{base}/seeds/{lot.pk}/test",
+            "Doubt": f"{base}/plants/{plant.code}/identity/doubt",
+            "Settle": f"{base}/plants/{doubted.code}/identity/settle",
             **{f"Task, {task.kind}": f"{base}/tasks/{task.pk}" for task in one_of_each(tasks)},
         }
         | (
-            {"Add a place": f"{base}/places/add", "Add a site": f"{base}/sites/add"}
+            {
+                "Add a place": f"{base}/places/add",
+                "Add a site": f"{base}/sites/add",
+                "Earlier years of a bed": f"{base}/beds/{kitchen.pk}/years",
+                "Ground of a bed": f"{base}/beds/{kitchen.pk}/ground",
+                "Add a variety": f"{base}/varieties/add",
+            }
             if role == "coordinator"
             else {}
         )

@@ -130,12 +130,17 @@ def test_too_cold_a_bench(crop: str) -> None:
 
 
 def test_where_one_warmth_is_the_quickest() -> None:
-    assert looked_for("onion", -1.0).reason.endswith(
-        "Warm the bench to {25 C} to {30 C}; even at {0.00 C} it takes 136 days."
+    assert looked_for("onion", -1.0).reason == (
+        "How long onion takes at {-1.00 C} is not published. Warm the bench to {25 C} to {30 C}; "
+        "even at {0.00 C} it takes 136 days."
     )
-    assert "Warm the bench to {25 C}; even at {0.00 C} it takes 49 days." in (
-        looked_for("lettuce", -1.0).reason
+    assert looked_for("lettuce", -1.0).reason == (
+        "How long lettuce takes at {-1.00 C} is not published. Warm the bench to {25 C}; even at "
+        "{0.00 C} it takes 49 days."
     )
+    # Below the first row of a table at which nothing comes up.
+    one_row = replace(CROPS["annuum"], emergence=((5.0, None), (10.0, 20.0), (20.0, 8.0)))
+    assert looked_for(one_row, 4.0).reason.startswith("No pepper comes up at {4.00 C}.")
 
 
 def test_too_hot_a_bench() -> None:

@@ -175,6 +175,10 @@ def test_feeds_of_a_seedling_are_numbered_but_are_not_the_first_feed() -> None:
     facts += [fact(Kind.FED, later(-10)), fact(Kind.PLANTED_OUT, OUT, inside=False)]
     assert [step.number for step in fed(facts, OUT)[:2]] == [1, 3]
     assert [step.number for step in fed([*facts, fact(Kind.FED, OUT)], OUT)[:2]] == [3, 4]
+    early = [fact(Kind.RAISED, date(2026, 2, 1), inside=True, quantity=1)]
+    early += [fact(Kind.FED, date(2026, 3, 12)), fact(Kind.PLANTED_OUT, OUT, inside=False)]
+    # The season starts on 12 March.
+    assert [step.number for step in fed(early, OUT)[:2]] == [1, 3]
     # A feed of the season before is none of this one's.
     old = kept()
     old.insert(2, fact(Kind.FED, date(2025, 6, 20)))
@@ -267,6 +271,13 @@ def test_indoors_the_series_goes_on() -> None:
     assert first.counts_from == season(typed_site(), 2025).starts
     assert second.window.best == date(2025, 10, 26)
     assert inside()[0].number == 1
+    on_the_day = [fact(Kind.RAISED, date(2025, 3, 1), inside=True, quantity=1)]
+    on_the_day += [fact(Kind.FED, date(2025, 3, 12)), *stood_out()[1:]]
+    on_the_day.append(fact(Kind.WINTER_QUARTERS, IN, inside=True, choice="growing_on"))
+    outlook, winter = outlook_of(IN), season(typed_site(), 2025)
+    assert winter.starts == date(2025, 3, 12)
+    indoors = feeds_inside(life_of(on_the_day), winter, IN, outlook, ends=date(2026, 4, 20))
+    assert indoors[0].number == 2
     # Fed less than two weeks before: three weeks after that.
     assert inside(date(2025, 9, 14))[0].window.best == date(2025, 10, 5)
     assert inside(date(2025, 9, 15))[0].window.best == date(2025, 10, 6)

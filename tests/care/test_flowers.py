@@ -94,6 +94,20 @@ def test_a_seedling_that_flowers_is_told_of() -> None:
     assert inside([*facts, fact(Kind.FLOWERS_OFF, FLOWERED)], FLOWERED) == []
 
 
+def test_taken_off_before_the_season_started_they_are_off() -> None:
+    facts = [fact(Kind.RAISED, date(2026, 2, 1), inside=True, quantity=1)]
+    facts.append(fact(Kind.FIRST_FLOWER, date(2026, 3, 1)))
+    assert inside(facts, date(2026, 3, 2))
+    assert inside([*facts, fact(Kind.FLOWERS_OFF, date(2026, 3, 2))], date(2026, 3, 2)) == []
+
+
+def test_a_plant_put_to_rest_is_left_alone() -> None:
+    facts = [*young(), fact(Kind.FIRST_FLOWER, OUT)]
+    assert inside(facts, OUT)
+    facts.append(fact(Kind.WINTER_QUARTERS, OUT, inside=True, choice="resting"))
+    assert inside(facts, OUT) == []
+
+
 def test_a_waking_plant_keeps_its_flowers() -> None:
     facts = kept()[:-1]
     assert inside([*facts, fact(Kind.FIRST_FLOWER, FLOWERED)], FLOWERED) == []

@@ -5,14 +5,30 @@ Tomatoes and eggplants and the weekly rounds are from memory; a kept plant's lea
 common practice, no source.
 """
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 
+from lifecycle.care.harvest import rounds
+from lifecycle.care.seasons import season
+from lifecycle.care.summer import Summer
 from lifecycle.handbook import CROPS
 from lifecycle.life.kinds import Kind
 from tests.care.sites import site
-from tests.care.summers import OUT, fact, kept, last_day, later, stood_out, window, work, young
+from tests.care.summers import (
+    OUT,
+    fact,
+    kept,
+    last_day,
+    later,
+    outlook_of,
+    stood_out,
+    window,
+    work,
+    young,
+)
+from tests.life.facts import life_of
 
 FREEZE = date(2026, 9, 28)
 BUSH = "tomato_determinate"
@@ -38,6 +54,15 @@ def test_the_first_of_other_crops_by_their_own_days(crop: str) -> None:
     step = work(young(), OUT, crop)["harvest"]
     low, high = round(maturity.si), round(maturity.si_high)
     assert window(step) == (low, (low + high) // 2, high)
+
+
+def test_a_variety_with_one_maturity() -> None:
+    outlook = outlook_of(OUT)
+    outlook = replace(outlook, crop=outlook.crop.adapted({"maturity": 70}))
+    [step] = rounds(Summer(life_of(young()), season(outlook.dates, 2026), OUT, outlook, True))
+    assert window(step) == (70, 70, 70)
+    assert step.reason == f"70 days after {{2026-05-25}}. {NO_ROT}"
+    assert step.source == "garden"
 
 
 def test_a_kept_plant_bears_a_month_sooner() -> None:
@@ -115,6 +140,14 @@ def test_a_determinate_tomato_has_one_flush() -> None:
     enough = [*facts, fact(Kind.PICKED, first + timedelta(22))]
     assert "harvest" not in work(enough, first + timedelta(22), BUSH)
     assert last_day(facts, "clear", first, 160, BUSH) == first + timedelta(28 + 14 + 45)
+
+
+def test_what_is_picked_on_the_day_it_goes_out_begins_the_rounds() -> None:
+    facts = [*young(), fact(Kind.PICKED, OUT)]
+    step = work(facts, OUT)["harvest"]
+    assert window(step) == (4, 7, 10)
+    assert step.reason.startswith("Every 7 days to the frost, the last on {2026-05-25}")
+    assert window(work(facts, OUT, BUSH)["clear"]) == (28, 28, 42)
 
 
 def test_the_freeze_ends_a_flush_too() -> None:

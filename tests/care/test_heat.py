@@ -134,6 +134,9 @@ def test_shade_of_last_year_is_forgotten() -> None:
     resumes = date(2026, 5, 6)
     assert "unshade" not in work(facts, resumes, out=resumes)
     assert work(facts, resumes, out=resumes, events=heat(resumes))["shade"].number == 1
+    # The season starts on 12 March.
+    new = [*stood_out(), fact(Kind.SHADED, date(2026, 3, 12))]
+    assert work(new, resumes, out=resumes)["unshade"].number == 1
 
 
 def hot(today: date, facts=None, **chosen: str):

@@ -221,6 +221,14 @@ def test_a_legume_is_cut_off_and_its_roots_stay() -> None:
     assert days_after(after(picked(50), picked(60))["clear"], SOWN) == (78, 78, 92)
 
 
+def test_what_a_legume_leaves_is_told_by_its_own_source() -> None:
+    left = Fact("made up", 1, "g/m2", "handbook97", "memory", to=3)
+    pea = CROPS["pea"]
+    step = after(crop=replace(pea, facts={**pea.facts, "nitrogen_left": left}))["clear"]
+    assert "at most {3.0 g/m2} of nitrogen" in step.reason
+    assert step.source == "handbook97"
+
+
 @pytest.mark.parametrize("crop", ["lettuce", "onion", "brassica", "carrot", "garlic"])
 def test_the_others_are_cleared_for_another_family(crop: str) -> None:
     step = after(crop=crop)["clear"]

@@ -136,6 +136,10 @@ def what_was_seen() -> Iterator[Step]:
                     continue
                 noted = [*facts, fact(rule.kind, today, choice=choice)]
                 yield from plan(life_of(noted), next(crops), TYPED, today + timedelta(1))
+    facts, today = PLANTS["bearing"]
+    for choice in RULES[Kind.REVIEWED].choices:
+        decided = life_of([*facts, fact(Kind.REVIEWED, today, choice=choice)])
+        yield from plan(decided, "annuum", TYPED, today + timedelta(1))
     for why in RULES[Kind.IN_DOUBT].choices:
         doubted = [*young(), fact(Kind.IN_DOUBT, OUT, choice=why)]
         settled = [*doubted, fact(Kind.SETTLED, SUMMER, choice="fruit")]

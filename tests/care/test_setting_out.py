@@ -41,7 +41,7 @@ def test_peppers_are_set_as_the_site_has_chosen() -> None:
         (Ground(depth_cm=15.8), f"{DEEP}."),
         (Ground(depth_cm=30.0, wire=True), f"{DEEP}."),
         (
-            Ground(depth_cm=15.7),
+            Ground(depth_cm=15.24 + 0.5),
             "This bed is only {16 cm} deep: lay tomatoes on their side, the tip turned up.",
         ),
         (
@@ -88,7 +88,10 @@ def test_the_windows_after_planting_out() -> None:
 def test_the_words_of_each() -> None:
     steps = work(young(), OUT)
     assert steps["water_in"].reason.endswith("water in the same day, so that soil closes on roots.")
-    assert "a label at every plant" in steps["label"].reason
+    assert steps["label"].reason == (
+        "Planted out on {2026-05-25}: a label at every plant, in pencil or scratched in, for ink "
+        "fades in a season."
+    )
     assert "{5 cm} to {10 cm} of mulch, the drip line under it, leaves kept dry." in (
         steps["mulch"].reason
     )

@@ -175,6 +175,11 @@ def test_what_cannot_be_logged_is_asked_of_no_plant_that_is_out() -> None:
     assert tied(young(out=None), now=True) == []
 
 
+def test_unless_it_is_for_today_a_seedling_will_be_able_to() -> None:
+    window = after(OUT, 0, 0, 3)
+    assert summer(young(out=None)).placed("tie", 1, Kind.TIED, window, WHY)
+
+
 # Again and again
 
 

@@ -76,6 +76,8 @@ def test_a_woody_plant_gets_a_stout_support() -> None:
         "trellis from {2026-05-25} on."
     )
     assert "tie" in steps
+    assert steps["stake_stout"].anchor == "planting out"
+    assert last_day(kept(), "stake_stout", OUT, 90) == later(44)
     assert "stake_stout" not in work([*kept(), fact(Kind.STAKED, OUT, choice="stake")], OUT)
 
 
@@ -107,6 +109,7 @@ def test_a_determinate_tomato_is_caged_and_left_alone() -> None:
         "fruit lost. One flush, and then it is finished."
     )
     assert (steps["cage"].source, steps["cage"].setting) == ("ncsu", "")
+    assert steps["cage"].anchor == "planting out"
     assert not {"string", "side_shoots", "wind_on", "lower", "stake", "tie"} & set(steps)
     assert last_day(young(), "cage", OUT, 90, BUSH) == later(44)
 
@@ -126,6 +129,9 @@ def test_a_tall_tomato_goes_up_a_string(crop: str) -> None:
     )
     assert {steps[kind].setting for kind in ("string", "side_shoots", "wind_on", "lower")} == {
         "tomato_training"
+    }
+    assert {steps[kind].anchor for kind in ("string", "side_shoots", "wind_on", "lower")} == {
+        "planting out"
     }
     assert steps["string"].source == "ncsu"
     assert not {"cage", "stake", "tie"} & set(steps)
