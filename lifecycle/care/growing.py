@@ -153,7 +153,7 @@ def _early_shock(summer: Summer) -> date | None:
     if not summer.newly_out:
         return None
     seen = cold_shock(summer.life, summer.first_out)
-    if seen is None or seen > summer.out_on + timedelta(days("cold_shock.shows_within")):
+    if seen is None or seen > summer.out_on + timedelta(days("feed.first_min")):
         return None
     return seen
 

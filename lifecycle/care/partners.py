@@ -14,6 +14,9 @@ from lifecycle.life.growing_year import growing_year_of
 from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import Phase
 
+TAKEN_UP_WHOLE = frozenset({"garlic", "onion", "carrot"})
+"""Crops with one harvest; common practice, no source."""
+
 
 def plan_in_place(life: Life, crop: Crop, outlook: Outlook) -> list[Step]:
     """Return the steps of a sowing that is never potted up."""
@@ -75,6 +78,8 @@ def _weeks(crop: Crop) -> str:
 
 def _harvest(life: Life, crop: Crop, outlook: Outlook, year: int) -> list[Step]:
     maturity, picked = crop.fact("maturity"), life.dates.get(Kind.PICKED, [])
+    if picked and crop.key in TAKEN_UP_WHOLE:
+        return []
     if picked:
         every, late = days("harvest_rounds.every"), days("harvest_rounds.late")
         window = after(picked[-1], every - late, every, every + late)
@@ -115,6 +120,8 @@ def _clear(life: Life, crop: Crop, outlook: Outlook, year: int) -> Step:
 def _picked_over(life: Life, crop: Crop) -> date:
     lasts = timedelta(days("bed_partner.picked_for"))
     picked = life.dates.get(Kind.PICKED)
+    if picked and crop.key in TAKEN_UP_WHOLE:
+        return picked[0]
     if picked:
         return picked[0] + lasts
     return _sown(life) + timedelta(round(crop.fact("maturity").si_high)) + lasts

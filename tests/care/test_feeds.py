@@ -85,8 +85,8 @@ def test_cold_shock_counts_in_the_early_weeks_of_a_plant_newly_out() -> None:
     def first(days: int, **more) -> Step:
         return fed(shocked(Kind.DAMAGE, later(days), "cold"), later(days), **more)[0]
 
-    assert window(first(28), later(28)) == (0, 0, 7)
-    assert window(first(29)) == (21, 24, 28)
+    assert window(first(21), later(21)) == (0, 0, 7)
+    assert window(first(22)) == (21, 24, 28)
     assert window(first(4, newly=False)) == (0, 7, 21)
     before = young(out=None)
     before += [fact(Kind.DAMAGE, later(-3), choice="cold")]

@@ -281,3 +281,16 @@ def test_a_sowing_belongs_to_the_growing_year_it_began_in() -> None:
     dates = replace(typed_site(), year_starts_in=7)
     steps = after(dates=dates)
     assert {step.growing_year for step in steps.values()} == {2025}
+
+
+@pytest.mark.parametrize("crop", ["garlic", "onion", "carrot"])
+def test_what_is_taken_up_whole_is_harvested_once_and_cleared(crop: str) -> None:
+    """Common practice, no source."""
+    taken = picked(100)
+    steps = after(taken, crop=crop, today=SOWN + timedelta(101))
+    assert set(steps) == {"clear"}
+    assert steps["clear"].window.best == taken.happened_on
+
+
+def test_a_pea_is_picked_again() -> None:
+    assert "harvest" in after(picked(60), today=SOWN + timedelta(61))
