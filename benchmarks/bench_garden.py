@@ -81,7 +81,13 @@ def fill(owner, number: int, now: datetime = NOW) -> None:
     }
     plants = Plant.objects.bulk_create(
         [
-            Plant(**shared, code=code, name=f"Cayenne {code}", place=stores[index // PER_PLACE])
+            Plant(
+                **shared,
+                code=code,
+                name=f"Cayenne {code}",
+                label_variety=shared["variety"],
+                place=stores[index // PER_PLACE],
+            )
             for index, code in enumerate(new_codes(number))
         ],
         batch_size=1000,
