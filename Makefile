@@ -15,6 +15,7 @@ PYTHON ?= python3
 DEMO ?= yes
 VENV := .venv
 REFERENCE := .venv-reference
+MUTATION := .venv-mutation
 PIP := -m pip --disable-pip-version-check --no-input install --quiet --require-hashes
 
 export PYTHONUNBUFFERED := 1
@@ -95,8 +96,17 @@ $(REFERENCE)/installed: requirements/reference.lock requirements/records.lock $(
 	$(REFERENCE)/bin/python $(PIP) --no-deps -r requirements/records.lock
 	touch $@
 
-mutants: $(VENV)/dev-installed
+mutants: $(MUTATION)/installed
 	@.ci/mutants
+
+$(MUTATION)/made: $(call stale,$(MUTATION))
+	$(make-environment)
+
+$(MUTATION)/installed: requirements/mutation.lock requirements/records.lock $(MUTATION)/made
+	@echo "Installing requirements/mutation.lock and requirements/records.lock"
+	$(MUTATION)/bin/python $(PIP) -r requirements/mutation.lock
+	$(MUTATION)/bin/python $(PIP) --no-deps -r requirements/records.lock
+	touch $@
 
 COMPILE = build/lock/bin/uv --quiet pip compile --universal --python-version 3.11 \
   --generate-hashes --no-header --no-emit-index-url --upgrade
@@ -110,11 +120,12 @@ lock:
 	$(COMPILE) pyproject.toml -o requirements/run.lock
 	$(COMPILE) --no-deps --group records -o requirements/records.lock
 	$(COMPILE) --group reference -o requirements/reference.lock
+	$(COMPILE) --group dev --group mutation pyproject.toml -o requirements/mutation.lock
 	$(PYTHON) .ci/check_locks.py
 	rm -rf build/lock
 
 # The site's data in var/ stay.
 clean:
-	rm -rf $(VENV) $(REFERENCE) build staticfiles .mypy_cache .ruff_cache .pytest_cache \
+	rm -rf $(VENV) $(REFERENCE) $(MUTATION) build staticfiles .mypy_cache .ruff_cache .pytest_cache \
 	  .hypothesis .import_linter_cache
 	find . -name __pycache__ -type d -prune -exec rm -rf {} +
