@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from lifecycle.care.wording import centimetres, degrees, in_units, short_date
+from lifecycle.care.wording import centimetres, degrees, in_units, measure, short_date
 
 
 @pytest.mark.parametrize(
@@ -54,3 +54,26 @@ def test_a_sentence_in_four_ways() -> None:
 
 def test_other_braces_are_left_alone() -> None:
     assert in_units("{name} and {3 kg} and { 3 C}") == "{name} and {3 kg} and { 3 C}"
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "metric", "feet"),
+    [
+        (12.0, "mm", "12 mm", "0.5 in"),
+        (25.4, "mm", "25 mm", "1 in"),
+        (2.4, "m2", "2.4 m²", "26 sq ft"),
+        (3.81, "g/m2", "3.8 g/m²", "0.12 oz/10 sq ft"),
+        (92.3, "litre", "92.3 litres", "24.4 gal"),
+        (100.0, "g", "100 g", "3.5 oz"),
+        (10.16, "cm", "10 cm", "4 in"),
+    ],
+)
+def test_amounts_in_both_ways(value: float, unit: str, metric: str, feet: str) -> None:
+    assert measure(value, unit, "cm") == metric
+    assert measure(value, unit, "in") == feet
+    assert in_units(f"{{{value} {unit}}}", length="in") == feet
+
+
+def test_an_unknown_amount_is_an_error() -> None:
+    with pytest.raises(KeyError):
+        measure(1.0, "kg", "in")
