@@ -4,15 +4,16 @@ from collections.abc import Sequence
 from datetime import date
 
 from django.utils.html import format_html
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 
 from lifecycle.care.bed_water import BedWater, WaterDay
 from lifecycle.care.wording import measure
 from lifecycle.models import Person
+from lifecycle.web.charts import LEFT, RIGHT, line, svg, text
 
 BEHIND, AHEAD = 14, 8
 """Days shown before today, and from today on."""
-WIDTH, HEIGHT, LEFT, RIGHT, LANE = 340, 100, 46, 334, 14
+HEIGHT, LANE = 100, 14
 
 
 def days_shown(water: BedWater, today: date) -> list[WaterDay]:
@@ -34,23 +35,13 @@ def water_strip(water: BedWater, today: date, person: Person) -> SafeString:
     ]
     now = round(LEFT + step * BEHIND, 1)
     parts += [
-        format_html(
-            '<line x1="{}" y1="{}" x2="{}" y2="{}" class="limit"/>', LEFT, limit, RIGHT, limit
-        ),
-        format_html(
-            '<line x1="{}" y1="{}" x2="{}" y2="{}" class="now"/>', now, 0, now, LANE + HEIGHT
-        ),
-        _words(0, LANE + 10, measure(water.holds, "mm", person.length)),
-        _words(0, LANE + HEIGHT, "dry"),
-        _words(now, LANE + HEIGHT + 15, "today"),
+        line(LEFT, limit, RIGHT, limit, "limit"),
+        line(now, 0, now, LANE + HEIGHT, "now"),
+        text(0, LANE + 10, measure(water.holds, "mm", person.length)),
+        text(0, LANE + HEIGHT, "dry"),
+        text(now, LANE + HEIGHT + 15, "today"),
     ]
-    return format_html(
-        '<svg viewBox="0 0 {} {}" role="img" aria-label="{}" focusable="false">{}</svg>',
-        WIDTH,
-        LANE + HEIGHT + 20,
-        "Water left in the bed, day by day",
-        mark_safe("".join(parts)),
-    )
+    return svg(LANE + HEIGHT + 20, "Water left in the bed, day by day", parts)
 
 
 def _y(missing: float, water: BedWater) -> float:
@@ -75,7 +66,3 @@ def _day(day: WaterDay, water: BedWater, x: float, step: float) -> Sequence[Safe
     if day.given > 0:
         parts.append(format_html('<path d="M{} 2h6v6h-6z" class="mark"/>', middle - 3))
     return parts
-
-
-def _words(x: float, y: float, words: str) -> SafeString:
-    return format_html('<text x="{}" y="{}">{}</text>', x, y, words)

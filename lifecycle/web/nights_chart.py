@@ -4,13 +4,15 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from django.utils.html import format_html
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 
+from lifecycle.care.readiness import allows
 from lifecycle.care.wording import degrees
 from lifecycle.handbook import fact
 from lifecycle.models import Person
+from lifecycle.web.charts import LEFT, RIGHT, line, svg, text
 
-WIDTH, HEIGHT, LEFT, STEP = 340, 150, 46, 42
+HEIGHT, STEP, WIDE = 150, 42, 30
 
 
 def seven_nights(first: date, lows_c: Sequence[float], person: Person) -> SafeString:
@@ -24,30 +26,16 @@ def seven_nights(first: date, lows_c: Sequence[float], person: Person) -> SafeSt
 
     parts = []
     for number, low in enumerate(lows_c):
-        x, css = LEFT + STEP * number, "p-growing" if low >= floors[0] - 0.05 else "p-cold"
-        day = first + timedelta(number)
-        parts.append(
-            format_html(
-                '<rect x="{}" y="{}" width="30" height="{}" class="{}"/>'
-                '<text x="{}" y="{}" text-anchor="middle">{}</text>'
-                '<text x="{}" y="{}" text-anchor="middle">{}</text>',
-                *(x, y(low), round(HEIGHT - y(low), 1), css),
-                *(x + 15, y(low) - 4, degrees(low, person.temperature)),
-                *(x + 15, HEIGHT + 15, f"{day:%a}"),
-            )
-        )
+        x, css = LEFT + STEP * number, "p-growing" if allows(low, floors[0]) else "p-cold"
+        bar = (x, y(low), WIDE, round(HEIGHT - y(low), 1), css)
+        middle = x + WIDE / 2
+        parts += [
+            format_html('<rect x="{}" y="{}" width="{}" height="{}" class="{}"/>', *bar),
+            text(middle, y(low) - 4, degrees(low, person.temperature), "", "middle"),
+            text(middle, HEIGHT + 15, f"{first + timedelta(number):%a}", "", "middle"),
+        ]
     for floor in floors:
-        parts.append(
-            format_html(
-                '<line x1="{}" y1="{}" x2="{}" y2="{}" class="limit"/><text x="0" y="{}">{}</text>',
-                *(LEFT, y(floor), WIDTH - 6, y(floor), y(floor) + 4),
-                degrees(floor, person.temperature),
-            )
-        )
-    return format_html(
-        '<svg viewBox="0 0 {} {}" role="img" aria-label="{}" focusable="false">{}</svg>',
-        WIDTH,
-        HEIGHT + 20,
-        "Lows of the next seven nights against the planting-out floors",
-        mark_safe("".join(parts)),
-    )
+        parts.append(line(LEFT, y(floor), RIGHT, y(floor), "limit"))
+        parts.append(text(0, y(floor) + 4, degrees(floor, person.temperature)))
+    title = "Lows of the next seven nights against the planting-out floors"
+    return svg(HEIGHT + 20, title, parts)

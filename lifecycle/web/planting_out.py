@@ -8,7 +8,8 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from lifecycle.care.outlook import Nights
+from lifecycle.care import setting_out
+from lifecycle.care.outlook import Ground, Nights
 from lifecycle.care.readiness import Readiness, SevenNights, readiness
 from lifecycle.care.seasons import Season, season, season_at
 from lifecycle.care.site_dates import NAMES, SiteDates, for_crop
@@ -132,7 +133,7 @@ def _answer(
         source=SOURCES[coming.plant_out_source],
         setting="plant_out_night" if group == "pepper" else "",
         waiting=f"{counted(waiting, 'plant')} waiting" if waiting else "",
-        depth=_depth_words(group),
+        depth=f"{setting_out.depth(crop, dates.policy, Ground())} Water in, and label each.",
     )
 
 
@@ -153,14 +154,3 @@ def _answer_words(verdict: SevenNights | None, coming: Season, today: date) -> s
     if today < window.best:
         return "Allowed by the record, with a warning: type the coming nights"
     return "Ready by the record: type the coming nights to be sure"
-
-
-def _depth_words(group: str) -> str:
-    return {
-        "pepper": "Set peppers no deeper than they stood; water in, and label each.",
-        "tomato": (
-            "Set tomatoes deep, to the first true leaf, or lay them on their side in a bed only "
-            "six inches (15 cm) deep; water in, and label each."
-        ),
-        "eggplant": "Set eggplants as they stood; water in, and label each.",
-    }[group]

@@ -2,14 +2,11 @@
 
 from datetime import date
 
-from lifecycle.care.wording import degrees
+from lifecycle.care.wording import CM_IN_INCH, GRAMS_IN_OUNCE, degrees
 from lifecycle.handbook import MATERIALS
 from lifecycle.life.kinds import RULES, Kind, rule_for
 from lifecycle.life.phases import PHASE_LABELS, Phase
 from lifecycle.models import Entry, Person
-
-GRAMS_IN_OUNCE = 28.349523125
-CM_IN_INCH = 2.54
 
 
 def counted(number: int, one: str, many: str = "") -> str:

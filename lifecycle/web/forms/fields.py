@@ -9,10 +9,9 @@ from django import forms
 from django.forms.renderers import DjangoTemplates
 from django.template import loader
 
-from lifecycle.care.wording import SQ_FT_IN_M2
+from lifecycle.care.wording import CM_IN_INCH, GRAMS_IN_OUNCE, SQ_FT_IN_M2
 from lifecycle.life.kinds import Quantity
 from lifecycle.models import Person
-from lifecycle.web.words import CM_IN_INCH, GRAMS_IN_OUNCE
 
 _MEASURE = re.compile(
     r"([-−+]?[0-9]{1,9}(?:[.,][0-9]{1,9})?)\s*°?\s*([a-z%]*(?: ?ft)?[2²]?)\.?", re.IGNORECASE
