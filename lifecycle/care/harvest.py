@@ -23,7 +23,7 @@ def rounds(summer: Summer) -> list[Step]:
     low, high = round(maturity.si) - sooner, round(maturity.si_high) - sooner
     first = after(summer.out_on, low, (low + high) // 2, high)
     picked = [day for day in _picked(summer) if day >= summer.first_out]
-    why = _why_next(picked[-1]) if picked else _why_first(summer, low, high)
+    why = _why_next(picked[-1]) if picked else _why_first(summer, low, high, sooner)
     every, late = days("harvest_rounds.every"), days("harvest_rounds.late")
     gaps = (every - late, every, every + late)
     over = _flush_over(summer)
@@ -36,15 +36,16 @@ def _picked(summer: Summer) -> list[date]:
     return summer.life.dates.get(Kind.PICKED, [])
 
 
-def _why_first(summer: Summer, low: int, high: int) -> Why:
+def _why_first(summer: Summer, low: int, high: int, sooner: int) -> Why:
     maturity = summer.crop.fact("maturity")
-    reason = (
-        f"{low} to {high} days after {{{summer.out_on}}}"
-        if low < high
-        else f"{low} days after {{{summer.out_on}}}"
-    )
+    span = f"{low} to {high} days" if low < high else f"{low} days"
+    since = "planting out" if summer.newly_out else "its care resumes"
+    reason = f"{span} after {since} on {{{summer.out_on}}}"
     if summer.kept:
-        reason += ": a kept plant is in bud or fruit when seedlings are just going out"
+        reason += (
+            f", {sooner} days sooner than a seedling: a kept plant is in bud or fruit when "
+            "seedlings are just going out"
+        )
     return Why("planting out", f"{reason}. {_NO_ROT}", maturity.source)
 
 
@@ -52,7 +53,7 @@ def _why_next(last: date) -> Why:
     every = days("harvest_rounds.every")
     return Why(
         "the harvest before",
-        f"Every {every} days to the frost, the last on {{{last}}}: what is picked sets more.",
+        f"Every {every} days while it bears, the last on {{{last}}}: what is picked sets more.",
         "practice",
     )
 

@@ -23,8 +23,8 @@ from lifecycle.care.rehearsal import (
 )
 from lifecycle.care.rehearsal_summary import RehearsalSummary, Spread, summary_of
 from lifecycle.care.rehearsal_years import known_sites
-from lifecycle.care.site_dates import SiteDates
-from lifecycle.handbook import CROPS, Crop
+from lifecycle.care.site_dates import SiteDates, for_crop
+from lifecycle.handbook import CROPS, SOURCES, Crop, fact
 from lifecycle.models import Site, WeatherRecord
 from lifecycle.reminders.planning import climate_of
 from lifecycle.web.door import enter, page, site_or_404
@@ -88,6 +88,19 @@ def _rehearsed(request: HttpRequest, site: Site, row: WeatherRecord) -> dict[str
             for key, each in found.items()
         ],
         "compared": len(found) > 1,
+        **_limits(crop, sites),
+    }
+
+
+def _limits(crop: Crop, sites: Mapping[int, SiteDates]) -> dict[str, Any]:
+    """Return the limits behind every row, in C, and whose word they are."""
+    nights = for_crop(next(iter(sites.values())), crop).planting_nights
+    return {
+        "chill_c": crop.fact("chill_night").si,
+        "ready_source": SOURCES[nights.ready_source],
+        "allowed_source": SOURCES[nights.allowed_source],
+        "lift_source": SOURCES[fact("lift.night").source],
+        "freeze_source": SOURCES[fact("rehearsal.killing_night").source],
     }
 
 

@@ -79,6 +79,8 @@ def seeds(request: HttpRequest, slug: str) -> HttpResponse:
         "wanted": wanted,
         "asked": bool(typed.get("plants")),
         "today": today,
+        "site": site,
+        "standard_source": SOURCES["cfr_germ"],
         "saved": request.GET.get("saved") == "1",
         "bad_form": wanted if asked and wanted.errors else None,
     }

@@ -41,7 +41,7 @@ NO_ROT = (
 def test_the_first_peppers() -> None:
     step = work(young(), OUT)["harvest"]
     assert window(step) == (65, 72, 80)
-    assert step.reason == f"65 to 80 days after {{2026-05-25}}. {NO_ROT}"
+    assert step.reason == f"65 to 80 days after planting out on {{2026-05-25}}. {NO_ROT}"
     assert step.identity == ("harvest", 2026, 1)
     assert (step.setting, step.anchor) == ("", "planting out")
     assert step.source == CROPS["annuum"].fact("maturity").source
@@ -61,7 +61,7 @@ def test_a_variety_with_one_maturity() -> None:
     outlook = replace(outlook, crop=outlook.crop.adapted({"maturity": 70}))
     [step] = rounds(Summer(life_of(young()), season(outlook.dates, 2026), OUT, outlook, True))
     assert window(step) == (70, 70, 70)
-    assert step.reason == f"70 days after {{2026-05-25}}. {NO_ROT}"
+    assert step.reason == f"70 days after planting out on {{2026-05-25}}. {NO_ROT}"
     assert step.source == "garden"
 
 
@@ -69,8 +69,8 @@ def test_a_kept_plant_bears_a_month_sooner() -> None:
     step = work(kept(), OUT)["harvest"]
     assert window(step) == (35, 42, 50)
     assert step.reason == (
-        "35 to 50 days after {2026-05-25}: a kept plant is in bud or fruit when seedlings are just "
-        f"going out. {NO_ROT}"
+        "35 to 50 days after planting out on {2026-05-25}, 30 days sooner than a seedling: a kept "
+        f"plant is in bud or fruit when seedlings are just going out. {NO_ROT}"
     )
     resumes = date(2026, 5, 6)
     assert window(work(stood_out(), resumes, out=resumes)["harvest"], resumes) == (35, 42, 50)
@@ -82,7 +82,7 @@ def test_then_every_week() -> None:
     step = work(facts, first)["harvest"]
     assert (window(step, first), step.number) == ((4, 7, 10), 2)
     assert step.reason == (
-        "Every 7 days to the frost, the last on {2026-08-08}: what is picked sets more."
+        "Every 7 days while it bears, the last on {2026-08-08}: what is picked sets more."
     )
     assert (step.source, step.anchor) == ("practice", "the harvest before")
     second = work([*facts, fact(Kind.PICKED, later(80))], later(80))["harvest"]
@@ -146,7 +146,7 @@ def test_what_is_picked_on_the_day_it_goes_out_begins_the_rounds() -> None:
     facts = [*young(), fact(Kind.PICKED, OUT)]
     step = work(facts, OUT)["harvest"]
     assert window(step) == (4, 7, 10)
-    assert step.reason.startswith("Every 7 days to the frost, the last on {2026-05-25}")
+    assert step.reason.startswith("Every 7 days while it bears, the last on {2026-05-25}")
     assert window(work(facts, OUT, BUSH)["clear"]) == (28, 28, 42)
 
 
