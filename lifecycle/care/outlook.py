@@ -1,7 +1,7 @@
 """What a plan is made under: crop, site, ground, weather behind and ahead, and how far to look."""
 
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from enum import StrEnum
 
 from lifecycle.care.policy import Policy
@@ -15,6 +15,15 @@ class Nights:
 
     first: date
     lows_c: tuple[float, ...]
+
+    @property
+    def last(self) -> date:
+        """The day of the last night."""
+        return self.first + timedelta(len(self.lows_c) - 1)
+
+    def still_ahead(self, today: date) -> bool:
+        """Whether one of the nights is still to come."""
+        return self.last >= today
 
 
 class Weather(StrEnum):

@@ -2,13 +2,14 @@
 
 from collections.abc import Mapping
 from datetime import date, datetime
-from uuid import UUID, uuid5
+from uuid import UUID
 
 from lifecycle.handbook import MATERIALS
 from lifecycle.life.kinds import RULES, Kind
 from lifecycle.models import GardenMaterial, Membership
 from lifecycle.models.materials import OWN
 from lifecycle.models.plants import Projection
+from lifecycle.records.beginnings import part_of
 from lifecycle.records.drafts import Draft
 from lifecycle.records.entries import Logged, log_for_several
 from lifecycle.records.refusal import Refused
@@ -46,7 +47,7 @@ def feed(
                 Draft(
                     Kind.FED,
                     happened_on,
-                    uuid5(uuid, f"{record.code} {Kind.FED}"),
+                    part_of(uuid, f"{record.code} {Kind.FED}"),
                     quantity=round(amount, 1),
                     material=material,
                     note=note,

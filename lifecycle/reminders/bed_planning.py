@@ -21,7 +21,7 @@ from lifecycle.care.bed_rotation import (
 )
 from lifecycle.care.bed_water import LOOK_BACK, BedWater, bed_water
 from lifecycle.care.bed_weather import Reading, SiteAir
-from lifecycle.care.policy import DEFAULTS, Policy
+from lifecycle.care.policy import Policy
 from lifecycle.handbook import CROPS, SOURCES, Crop
 from lifecycle.life.growing_year import growing_year_of, growing_year_start
 from lifecycle.life.phases import Phase
@@ -159,13 +159,8 @@ def rotation_of(
     place: Place, standing: Sequence[Standing], policy: Policy, today: date
 ) -> Rotation:
     """Return what stood in a bed by the record and by what members noted, and what may follow."""
-    starts_in = place.site.year_starts_in
-    this_year = growing_year_of(today, starts_in)
-    noted = [
-        FamilyYear(row.year, row.family, note=row.note, noted=row.pk)
-        for row in BedYear.objects.filter(place=place)
-    ]
-    years = family_years(stays(placed_in(place)), noted, starts_in, today)
+    this_year = growing_year_of(today, place.site.year_starts_in)
+    years = _years_of(place, today)
     kept = [each.crop for each in standing if each.crop.perennial]
     return Rotation(
         years,
@@ -180,4 +175,14 @@ def rotation_of(
 
 def nitrogen_before(place: Place, today: date) -> NitrogenLeft | None:
     """Return what a legume of the growing year before may have left in a bed."""
-    return rotation_of(place, [], DEFAULTS, today).nitrogen
+    this_year = growing_year_of(today, place.site.year_starts_in)
+    return nitrogen_left(_years_of(place, today), this_year)
+
+
+def _years_of(place: Place, today: date) -> list[FamilyYear]:
+    """Return what stood in a bed by family and growing year, on record and noted."""
+    noted = [
+        FamilyYear(row.year, row.family, note=row.note, noted=row.pk)
+        for row in BedYear.objects.filter(place=place)
+    ]
+    return family_years(stays(placed_in(place)), noted, place.site.year_starts_in, today)

@@ -75,10 +75,13 @@ def life_of(record: Projection) -> Life:
 
 def plan_for(record: Projection, now: datetime) -> list[Step]:
     """Return everything the plan says of one record, by best day."""
-    climate = climate_of(record.site)
+    return plan_under(climate_of(record.site), record, record.site.local_day(now))
+
+
+def plan_under(climate: ClimateInUse, record: Projection, today: date) -> list[Step]:
+    """Return everything the plan says of one record under a climate, by best day."""
     if climate.dates is None:
         return []
-    today = record.site.local_day(now)
     ground, seed = ground_of(record.place), seed_of(record, today)
     return steps_of(record, life_of(record), climate, today, ground, None, seed)
 

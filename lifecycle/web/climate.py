@@ -1,6 +1,6 @@
 """A site's climate: which basis is in use and what else is known, side by side."""
 
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -10,7 +10,8 @@ from django.views.decorators.http import require_http_methods
 
 from lifecycle.agronomy.climate_summary import ClimateSummary
 from lifecycle.agronomy.freeze import DECILES, FreezeDates
-from lifecycle.care.readiness import SevenNights, readiness
+from lifecycle.care.readiness import readiness
+from lifecycle.care.site_dates import PEPPER_NIGHTS
 from lifecycle.models import Membership, Site
 from lifecycle.permissions import require
 from lifecycle.records.weather import add_record, type_climate, type_seven_nights
@@ -111,11 +112,11 @@ def _write(member: Membership, site: Site, forms: Forms, act: str, now: datetime
 
 def _verdict(known: ClimateInUse, today: date) -> dict[str, Any] | None:
     """Return what the seven typed nights say about planting out, unless they are past."""
-    if known.nights is None or known.nights.first + timedelta(days=6) < today:
+    if known.nights is None or not known.nights.still_ahead(today):
         return None
-    judged: SevenNights = readiness(known.nights.lows_c)
-    last = known.nights.first + timedelta(days=6)
-    return {"judged": judged, "first": known.nights.first, "last": last}
+    wanted = known.dates.planting_nights if known.dates else PEPPER_NIGHTS
+    judged = readiness(known.nights.lows_c, wanted.ready_c, wanted.allowed_c)
+    return {"judged": judged, "first": known.nights.first, "last": known.nights.last}
 
 
 def _typed_rows(known: ClimateInUse) -> list[tuple[str, str]]:

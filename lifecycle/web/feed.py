@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from lifecycle.care.feeding import Use
+from lifecycle.care.feeding import Feed, Use
 from lifecycle.life.phases import Phase
 from lifecycle.models import Membership, Place, Plant, Sowing
 from lifecycle.permissions import require
@@ -85,8 +85,11 @@ def _feed(request: HttpRequest, member: Membership, fed: Fed) -> HttpResponse:
         key = _added(member, adding)
         if key is not None:
             return redirect(f"{request.path}?material={key}&use={fed.uses[0].value}")
-    choose = _choosing(request, member, fed)
-    answer = answer_to(choose, member, fed.records, fed.place, now) if choose.is_valid() else None
+    known = feeds_of(member)
+    choose = _choosing(request, member, fed, known)
+    answer = None
+    if choose.is_valid():
+        answer = answer_to(choose, known, member.person, fed.records, fed.place, now)
     giving = _giving(request, member, answer, act)
     if act == "feed" and giving is not None and giving.is_valid():
         written = attempt(giving, lambda: _written(request, member, fed, giving, now))
@@ -104,12 +107,14 @@ def _feed(request: HttpRequest, member: Membership, fed: Fed) -> HttpResponse:
     return page(request, "feed.html", context)
 
 
-def _choosing(request: HttpRequest, member: Membership, fed: Fed) -> ChooseForm:
+def _choosing(
+    request: HttpRequest, member: Membership, fed: Fed, known: dict[str, Feed]
+) -> ChooseForm:
     """Return the form that asks for the material; it is sent in the address."""
-    known = [(feed.key, f"{feed.label} {feed.analysis}") for feed in feeds_of(member).values()]
+    named = [(feed.key, f"{feed.label} {feed.analysis}") for feed in known.values()]
     sent = request.GET if "material" in request.GET else None
     initial = {"area_m2": fed.place.area_m2} if fed.place else {}
-    return ChooseForm(known, fed.uses, member.person, sent, initial=initial, auto_id="choose_%s")
+    return ChooseForm(named, fed.uses, member.person, sent, initial=initial, auto_id="choose_%s")
 
 
 def _added(member: Membership, form: MaterialForm) -> str | None:

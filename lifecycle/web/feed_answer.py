@@ -18,8 +18,8 @@ from lifecycle.life.phases import Phase
 from lifecycle.models import GardenMaterial, Membership, Person, Place, Plant
 from lifecycle.records.drafts import NOTE_LENGTH
 from lifecycle.records.ground import turns_of
-from lifecycle.reminders.bed_planning import crop_of, nitrogen_before, policy_in_use
-from lifecycle.reminders.planning import climate_of
+from lifecycle.records.settings import policy_in_force
+from lifecycle.reminders.bed_planning import crop_of, nitrogen_before
 from lifecycle.web.door import rows
 from lifecycle.web.forms.feed import ChooseForm
 from lifecycle.web.records import Record
@@ -75,21 +75,24 @@ def feeds_of(member: Membership) -> dict[str, Feed]:
 
 def answer_to(
     form: ChooseForm,
-    member: Membership,
+    known: dict[str, Feed],
+    person: Person,
     records: Sequence[Record],
     place: Place | None,
     now: datetime,
 ) -> Answer:
-    """Return the doses that a valid form asks for, for these records."""
+    """Return the doses that a valid form asks for, for these records.
+
+    ``known`` are the materials at hand by key.
+    """
     typed = form.cleaned_data
     use = Use(typed["use"])
-    known = feeds_of(member)
     feeds = [known[key] for key in form.chosen()]
     if not records:
         return _without(use, feeds, "Nothing grows here that could be fed.", [])
     site = records[0].site
     today = site.local_day(now)
-    policy = policy_in_use(climate_of(site), site)
+    policy = policy_in_force(site)
     left = nitrogen_before(place, today) if place is not None and not place.in_pots else None
     warnings = feeding.warnings(feeds, _plants(records), left, today)
     try:
@@ -97,7 +100,6 @@ def answer_to(
     except ValueError as problem:
         return _without(use, feeds, str(problem), warnings)
     first = max(doses, key=lambda each: each[1].grams)
-    person = member.person
     return Answer(
         use=use,
         doses=[_row(feed, dose, person) for feed, dose in doses],

@@ -12,7 +12,7 @@ from lifecycle.care import setting_out
 from lifecycle.care.outlook import Ground, Nights
 from lifecycle.care.readiness import Readiness, SevenNights, readiness
 from lifecycle.care.seasons import Season, season, season_at
-from lifecycle.care.site_dates import NAMES, SiteDates, for_crop
+from lifecycle.care.site_dates import NAMES, PEPPER_NIGHTS, SiteDates, for_crop
 from lifecycle.care.steps import Window
 from lifecycle.handbook import CROPS, SOURCES, Crop
 from lifecycle.life.phases import Phase
@@ -52,7 +52,9 @@ def planting_out(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
     site = site_or_404(member, pk)
     today = site.local_day(timezone.now())
     climate = climate_of(site)
-    nights = climate.nights if climate.nights and _still_ahead(climate.nights, today) else None
+    ahead = climate.nights is not None and climate.nights.still_ahead(today)
+    nights = climate.nights if ahead else None
+    wanted = climate.dates.planting_nights if climate.dates else PEPPER_NIGHTS
     context = {
         "site": site,
         "today": today,
@@ -60,14 +62,10 @@ def planting_out(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
         "planned": climate.dates is not None,
         "nights": nights
         and [(nights.first + timedelta(number), low) for number, low in enumerate(nights.lows_c)],
-        "chart": nights and nights_chart.seven_nights(nights.first, nights.lows_c, member.person),
+        "chart": nights and nights_chart.seven_nights(nights, wanted, member.person),
         "crops": _answers(member, site, climate.dates, nights, today) if climate.dates else [],
     }
     return page(request, "planting_out.html", context)
-
-
-def _still_ahead(nights: Nights, today: date) -> bool:
-    return nights.first + timedelta(6) >= today
 
 
 def _answers(

@@ -12,7 +12,6 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from lifecycle.care.plan import next_of_each
 from lifecycle.care.unseen import not_seen_yet
 from lifecycle.handbook import CAUTIONS, CROPS
 from lifecycle.life.fold import Life
@@ -21,7 +20,7 @@ from lifecycle.life.phases import PHASE_LABELS, Phase
 from lifecycle.models import Membership, Place, Plant, SeedLot, Task, Variety
 from lifecycle.records.gardens import variety
 from lifecycle.records.plants import hand_over, inherit, save_seed, split_pair, take_cuttings
-from lifecycle.reminders.planning import ClimateInUse, climate_of, ground_of, life_of, steps_of
+from lifecycle.reminders.planning import climate_of, life_of
 from lifecycle.web import charts
 from lifecycle.web.buttons import cautions_of, due_acts, log_buttons, one_tap
 from lifecycle.web.door import (
@@ -39,7 +38,7 @@ from lifecycle.web.door import (
 from lifecycle.web.forms.choices import people_of
 from lifecycle.web.forms.entries import CuttingsForm, HandOverForm, SeedForm, SplitForm
 from lifecycle.web.forms.plants import SearchForm, TakeOverForm
-from lifecycle.web.records import Record, form_number, history, saved_words, standing_words
+from lifecycle.web.records import Record, coming, form_number, history, saved_words, standing_words
 from lifecycle.web.tables import PlantTable
 
 
@@ -118,7 +117,7 @@ def plant(request: HttpRequest, slug: str, code: str) -> HttpResponse:
         "saved": saved_words(request, member, found),
         "ways": _ways(found, life),
         **buttons_of(life, due),
-        **_plan(found, life, climate, today, due),
+        **coming(found, life, climate, today, due),
         **history(request, found),
         **_years(found, life, today),
         **_family(found),
@@ -145,19 +144,6 @@ def buttons_of(life: Life, due: list[Task]) -> dict[str, Any]:
         "others": bool(others),
         "cautions": now,
         "later_cautions": [text for text in later if text not in now],
-    }
-
-
-def _plan(
-    found: Plant, life: Life, climate: ClimateInUse, today: date, due: list[Task]
-) -> dict[str, Any]:
-    taken = {(task.kind, task.growing_year, task.number) for task in due}
-    ground = ground_of(found.place)
-    steps = next_of_each(steps_of(found, life, climate, today, ground, None))
-    return {
-        "steps": [step for step in steps if step.identity not in taken],
-        "planned": climate.dates is not None,
-        "basis": climate.basis,
     }
 
 

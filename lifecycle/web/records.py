@@ -1,5 +1,6 @@
 """What the pages of a plant and of a sowing share: status line, sentence, record."""
 
+from collections.abc import Iterable
 from datetime import date
 from itertools import groupby
 from typing import Any
@@ -7,10 +8,12 @@ from uuid import uuid4
 
 from django.http import HttpRequest
 
+from lifecycle.care.plan import next_of_each
 from lifecycle.life.fold import Life
 from lifecycle.life.phases import ROUTE_LABELS, Phase
-from lifecycle.models import Entry, Membership, Plant, Sowing
+from lifecycle.models import Entry, Membership, Plant, Sowing, Task
 from lifecycle.records.swaps import entries_of
+from lifecycle.reminders.planning import ClimateInUse, ground_of, seed_of, steps_of
 from lifecycle.web.door import number_in, rows
 from lifecycle.web.words import day_words, phase_words
 
@@ -36,6 +39,20 @@ def standing_words(record: Record, life: Life, today: date) -> str:
     pair = "A pair grown together. " if life.count > 1 else ""
     doubt = " Not sure which plant this is." if life.in_doubt and life.alive else ""
     return f"{pair}{where} {holder} {phase}{route}{doubt}"
+
+
+def coming(
+    record: Record, life: Life, climate: ClimateInUse, today: date, due: Iterable[Task]
+) -> dict[str, Any]:
+    """Return what comes next beside what is due already, and on which climate it rests."""
+    taken = {(task.kind, task.growing_year, task.number) for task in due}
+    ground, seed = ground_of(record.place), seed_of(record, today)
+    steps = next_of_each(steps_of(record, life, climate, today, ground, None, seed))
+    return {
+        "steps": [step for step in steps if step.identity not in taken],
+        "planned": climate.dates is not None,
+        "basis": climate.basis,
+    }
 
 
 def saved_words(request: HttpRequest, member: Membership, record: Record) -> dict[str, Any] | None:

@@ -17,8 +17,8 @@ from lifecycle.care.wording import in_units
 from lifecycle.handbook import SOURCES, Crop, fact
 from lifecycle.models import GerminationTest, SeedLot
 from lifecycle.records.seeds import add_lot, latest_tests, still_counts, test_lot
-from lifecycle.reminders.bed_planning import crop_of, policy_in_use
-from lifecycle.reminders.planning import climate_of
+from lifecycle.records.settings import policy_in_force
+from lifecycle.reminders.bed_planning import crop_of
 from lifecycle.web.door import (
     after_write,
     attempt,
@@ -64,7 +64,7 @@ def seeds(request: HttpRequest, slug: str) -> HttpResponse:
     member = enter(request, slug)
     site = first_site(member.garden)
     today = garden_day(site, timezone.now())
-    policy = policy_in_use(climate_of(site), site) if site is not None else Policy()
+    policy = policy_in_force(site) if site is not None else Policy()
     asked = {"plants", "soil_c"} & set(request.GET)
     wanted = WantedForm(member, request.GET if asked else None, initial={"soil_c": room_c()})
     typed = wanted.cleaned_data if asked and wanted.is_valid() else {}

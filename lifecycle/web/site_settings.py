@@ -10,7 +10,7 @@ from lifecycle.permissions import can, require
 from lifecycle.records.settings import choose, policy_in_force
 from lifecycle.web.door import attempt, enter, number_in, page, refused_page, site_or_404
 from lifecycle.web.forms.site_settings import SettingForm
-from lifecycle.web.words import counted
+from lifecycle.web.words import planned_words
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -47,13 +47,6 @@ def site_settings(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
         "bad_form": next((form for form in forms.values() if form.errors), None),
         "may_choose": can(member, "site.edit"),
         "saved": SETTINGS.get(saved),
-        "planned": _planned_words(number_in(request, "plants") or 0),
+        "planned": planned_words(number_in(request, "plants") or 0),
     }
     return page(request, "site_settings.html", context)
-
-
-def _planned_words(number: int) -> str:
-    if not number:
-        return "No plan changes."
-    counted_words = counted(number, "plant or sowing", "plants and sowings")
-    return f"{counted_words} will be planned anew within minutes."

@@ -9,13 +9,12 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from lifecycle.care.plan import next_of_each
 from lifecycle.handbook import CROPS
 from lifecycle.life.phases import Phase
 from lifecycle.models import Membership, Sowing, Task, Variety
 from lifecycle.records.gardens import variety
 from lifecycle.records.sowings import plan_sowing, pot_up, sow
-from lifecycle.reminders.planning import climate_of, ground_of, life_of, seed_of, steps_of
+from lifecycle.reminders.planning import climate_of, life_of
 from lifecycle.web.buttons import log_buttons, one_tap
 from lifecycle.web.door import (
     after_write,
@@ -30,7 +29,7 @@ from lifecycle.web.door import (
     sowing_or_404,
 )
 from lifecycle.web.forms.plants import PotUpForm, SowForm
-from lifecycle.web.records import form_number, history, saved_words, standing_words
+from lifecycle.web.records import coming, form_number, history, saved_words, standing_words
 from lifecycle.web.words import counted
 
 
@@ -90,10 +89,6 @@ def sowing(request: HttpRequest, slug: str, code: str) -> HttpResponse:
     climate = climate_of(found.site)
     tasks = list(found.tasks.filter(state=Task.State.OPEN).order_by("best", "pk"))
     due = [task for task in tasks if task.earliest <= today]
-    taken = {(task.kind, task.growing_year, task.number) for task in due}
-    ground = ground_of(found.place)
-    seed = seed_of(found, today)
-    steps = next_of_each(steps_of(found, life, climate, today, ground, None, seed))
     first, others = log_buttons(life, [])
     context = {
         "sowing": found,
@@ -106,9 +101,7 @@ def sowing(request: HttpRequest, slug: str, code: str) -> HttpResponse:
         "form_id": form_number(),
         "saved": saved_words(request, member, found),
         "due": due,
-        "steps": [step for step in steps if step.identity not in taken],
-        "planned": climate.dates is not None,
-        "basis": climate.basis,
+        **coming(found, life, climate, today, due),
         "plants": list(found.plants.order_by("name", "pk")),
         **history(request, found),
     }

@@ -22,7 +22,7 @@ from lifecycle.web.forms.varieties import (
     published_words,
     value_words,
 )
-from lifecycle.web.words import counted
+from lifecycle.web.words import planned_words
 
 
 @require_safe
@@ -103,13 +103,6 @@ def variety(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
         "bad_form": form if form.errors else None,
         "may_edit": can(member, "variety.edit"),
         "saved": request.GET.get("saved") == "1",
-        "planned": _planned_words(number_in(request, "plants") or 0),
+        "planned": planned_words(number_in(request, "plants") or 0),
     }
     return page(request, "variety.html", context)
-
-
-def _planned_words(number: int) -> str:
-    if not number:
-        return "No plan changes."
-    words = counted(number, "plant or sowing", "plants and sowings")
-    return f"{words} will be planned anew within minutes."

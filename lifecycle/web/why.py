@@ -9,12 +9,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from lifecycle.care.catalogue import STEP_RULES
-from lifecycle.care.policy import DEFAULTS, SETTINGS, Setting
+from lifecycle.care.policy import SETTINGS, Policy, Setting
 from lifecycle.care.site_dates import MonthDay, SiteDates
 from lifecycle.care.steps import Step
 from lifecycle.handbook import CAUTIONS, SOURCES
 from lifecycle.models import Membership, Person, Task
-from lifecycle.reminders.planning import ClimateInUse, climate_of, plan_for
+from lifecycle.reminders.planning import ClimateInUse, climate_of, plan_under
 from lifecycle.web import charts
 from lifecycle.web.door import enter, page, plant_or_404, record_url, rows, sowing_or_404
 from lifecycle.web.records import Record
@@ -50,8 +50,9 @@ def _why(
     now = timezone.now()
     today = record.site.local_day(now)
     climate = climate_of(record.site)
-    step = next((each for each in plan_for(record, now) if each.identity == identity), None)
-    if step is None:
+    steps = plan_under(climate, record, today)
+    step = next((each for each in steps if each.identity == identity), None)
+    if step is None or climate.dates is None:
         return _no_longer(request, member, record, identity, today)
     context = {
         "record": record,
@@ -61,8 +62,8 @@ def _why(
         "today": today,
         "site": record.site,
         "basis": climate.basis,
-        "numbers": _numbers(climate.dates, member.person) if climate.dates else [],
-        "settings": _settings(step, climate),
+        "numbers": _numbers(climate.dates, member.person),
+        "settings": _settings(step, climate.dates.policy),
         "source_key": _KEY_OF_SOURCE.get(step.source, ""),
         "cautions": [CAUTIONS[key] for key in STEP_RULES[step.kind].cautions],
         **_chart(climate, record, step, today),
@@ -97,11 +98,10 @@ def _chart(climate: ClimateInUse, record: Record, step: Step, today: date) -> di
     return {"chart": drawn}
 
 
-def _settings(step: Step, climate: ClimateInUse) -> list[dict[str, Any]]:
+def _settings(step: Step, policy: Policy) -> list[dict[str, Any]]:
     """Return the settings that could change the step: in force, and what others say."""
     if not step.setting:
         return []
-    policy = climate.dates.policy if climate.dates else DEFAULTS
     keys = (step.setting, *SETTINGS[step.setting].beside)
     return [_setting(SETTINGS[key], policy.of(key)) for key in keys]
 

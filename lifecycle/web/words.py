@@ -14,6 +14,14 @@ def counted(number: int, one: str, many: str = "") -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
+def planned_words(number: int) -> str:
+    """Return how many plans a change moves, and when."""
+    if not number:
+        return "No plan changes."
+    words = counted(number, "plant or sowing", "plants and sowings")
+    return f"{words} will be planned anew within minutes."
+
+
 def long_day(day: date) -> str:
     """Return "Tuesday 14 October"."""
     return f"{day:%A} {day.day} {day:%B}"

@@ -7,6 +7,7 @@ import pytest
 from django.test import Client
 
 from lifecycle.models import SevenNightLows, TypedClimate, Variety
+from lifecycle.records.settings import choose
 from tests.conftest import World
 from tests.factories import NOON, a_plant
 
@@ -100,3 +101,18 @@ def test_other_crops_appear_when_they_wait(client: Client, address: str, world: 
 
 def test_outsiders_find_nothing(world: World, address: str, as_person: SignIn) -> None:
     assert as_person(world.outsider).get(address).status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("choice", "here", "there"),
+    [("55", "Peppers: Allowed", "allowed"), ("50", "Peppers: Ready", "plant out.")],
+)
+def test_the_climate_page_says_the_same_under_the_sites_own_setting(
+    client: Client, address: str, world: World, choice: str, here: str, there: str
+) -> None:
+    typed(world, TODAY - timedelta(3))
+    nights(world, *(11.5,) * 7)
+    choose(world.coordinator, world.site, "plant_out_night", choice, now=NOON)
+    assert here in client.get(address).content.decode()
+    climate = address.replace("planting-out", "climate")
+    assert there in client.get(climate).content.decode()
