@@ -217,9 +217,11 @@ def _basis(use: Use, doses: Sequence[tuple[Feed, Dose]]) -> str:
     if first is not None:
         said += f" It stops where {_SPOKEN[first]} is enough."
     if use is Use.HOLE:
+        beside, share = fact("feed.beside_stem"), fact("feed.hole_share")
         said += (
-            " Strew it {10 cm} to {15 cm} from the stem and water it in. Into a planting hole goes "
-            "a third of it at most, mixed with the soil: roots burn on bare feed."
+            f" Strew it {{{beside.si:.0f} cm}} to {{{beside.si_high:.0f} cm}} from the stem and "
+            f"water it in. Into a planting hole goes {share.si * 100:.0f} % of it at most, mixed "
+            "with the soil: roots burn on bare feed."
         )
     return said
 

@@ -82,6 +82,7 @@ def overlaps(window, first: date, last: date) -> bool:
     [
         # zone 5, central Illinois
         (ILLINOIS, "lift", date(2026, 9, 20), date(2026, 10, 7)),
+        (ILLINOIS, "cut_back", date(2026, 9, 20), date(2026, 10, 7)),
         (ILLINOIS, "pest_check", date(2026, 9, 5), date(2026, 9, 25)),
         (ILLINOIS, "review", date(2026, 8, 15), date(2026, 8, 31)),
         (ILLINOIS, "wake", date(2027, 4, 1), date(2027, 4, 25)),
