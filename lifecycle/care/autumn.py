@@ -52,11 +52,11 @@ def season_ends(current: Season, route: Route, outlook: Outlook) -> date | None:
 
 def last_pick(life: Life, current: Season, ends: date, outlook: Outlook) -> list[Step]:
     """Return the last pick before ``ends``, unless fruit was picked in the week before."""
-    limit = _CHILLED_BELOW.get(outlook.crop.group)
+    limit = _CHILLED_BELOW[outlook.crop.group]
     window = ahead_of(
         ends, days("last_pick.before_max"), days("last_pick.before"), days("last_pick.before_min")
     )
-    if limit is None or life.lifted_on is not None or not outlook.reaches(window.earliest):
+    if life.lifted_on is not None or not outlook.reaches(window.earliest):
         return []
     if life.since(Kind.PICKED, window.earliest) is not None:
         return []
@@ -95,7 +95,7 @@ def back_up(life: Life, current: Season, ends: date, outlook: Outlook) -> list[S
     window = ahead_of(
         ends, days("backup.before_max"), days("backup.before"), days("backup.before_min")
     )
-    if outlook.crop.group == "partner" or not outlook.reaches(window.earliest):
+    if not outlook.reaches(window.earliest):
         return []
     since = _counted_from(current, ends, days("backup.before_max"))
     if any(life.since(kind, since) is not None for kind in (Kind.SEED_SAVED, Kind.CUTTING_TAKEN)):
@@ -189,8 +189,6 @@ def parting(life: Life, current: Season, route: Route, outlook: Outlook) -> list
 def _why_cleared(outlook: Outlook) -> str:
     if outlook.crop.group == "pepper":
         return "Not kept: save ripe seed, then clear it."
-    if outlook.crop.group == "partner":
-        return "Its season ends: pick what is left, then clear it."
     return (
         "Tomatoes and eggplants would live on in warmth, but are seldom worth their winter space: "
         "save ripe seed, then clear it. Decide otherwise to keep it."

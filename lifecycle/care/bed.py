@@ -47,7 +47,7 @@ def spacing_of(crop: Crop, policy: Policy) -> Spacing | None:
     Tall tomatoes stand by how they are trained; rows without a distance of their own are as
     far apart as plants in the row.
     """
-    caged = crop.habit == "indeterminate" and policy.of("tomato_training") == "cage"
+    caged = crop.tall and policy.of("tomato_training") == "cage"
     in_row = fact("support.cage_apart") if caged else crop.find("spacing")
     if in_row is None:
         return None

@@ -97,7 +97,7 @@ def fruit(bed: Bed, standing: Iterable[Standing]) -> Fruit | None:
 
 def single_stem_remark(standing: Iterable[Standing], policy: Policy) -> str:
     """Return what single stems can bear where tall tomatoes are grown so, or ""."""
-    tall = any(each.crop.habit == "indeterminate" for each in standing)
+    tall = any(each.crop.tall for each in standing)
     if not tall or policy.of("tomato_training") != "string":
         return ""
     fruit_borne, area = fact("yields.single_stem_fruit"), fact("yields.single_stem_area")

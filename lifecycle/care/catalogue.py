@@ -10,7 +10,9 @@ class StepRule:
     """One kind of step. ``one_tap`` steps need nothing but the tap.
 
     ``or_by`` are other entries that do it as well; ``series`` names the steps of which one
-    entry does only one, where they are not of this kind alone.
+    entry does only one, where they are not of this kind alone. ``routine``: one of a round of
+    steps. ``patient``: others wait for it, or it keeps. Both stay until they are done or their
+    season ends; other steps leave the plan some weeks after their window.
     """
 
     kind: str
@@ -21,6 +23,8 @@ class StepRule:
     choice: str = ""  # what a plain Done records where the entry takes a choice
     or_by: tuple[Kind, ...] = ()
     series: str = ""
+    routine: bool = False
+    patient: bool = False
 
 
 _RAISING = (
@@ -41,15 +45,17 @@ _GROWING = (
     StepRule("cage", "Set a cage", Kind.STAKED, choice="cage"),
     StepRule("string", "Hang a string", Kind.STAKED, choice="string", cautions=("ladder",)),
     StepRule("tie", "Tie to the stake", Kind.TIED),
-    StepRule("side_shoots", "Take out side shoots", Kind.SIDE_SHOOTS, cautions=("virus",)),
-    StepRule("wind_on", "Wind onto the string", Kind.TIED),
-    StepRule("lower", "Lower and hang again", Kind.LOWERED, cautions=("ladder",)),
+    StepRule(
+        "side_shoots", "Take out side shoots", Kind.SIDE_SHOOTS, cautions=("virus",), routine=True
+    ),
+    StepRule("wind_on", "Wind onto the string", Kind.TIED, routine=True),
+    StepRule("lower", "Lower and hang again", Kind.LOWERED, cautions=("ladder",), routine=True),
     StepRule("flowers_off", "Take off first flowers", Kind.FLOWERS_OFF),
-    StepRule("first_feed", "Give the first feed", Kind.FED, series="feed"),
-    StepRule("feed", "Feed", Kind.FED, series="feed"),
+    StepRule("first_feed", "Give the first feed", Kind.FED, series="feed", patient=True),
+    StepRule("feed", "Feed", Kind.FED, series="feed", routine=True),
     StepRule("shade", "Put up shade", Kind.SHADED),
     StepRule("unshade", "Take down shade", Kind.UNSHADED),
-    StepRule("harvest", "Pick", Kind.PICKED, cautions=("capsaicin",)),
+    StepRule("harvest", "Pick", Kind.PICKED, cautions=("capsaicin",), routine=True),
     StepRule("clear", "Clear it", Kind.ENDED, one_tap=False),
 )
 _AUTUMN = (
@@ -82,30 +88,36 @@ _AUTUMN = (
         Kind.WINTER_QUARTERS,
         one_tap=False,
         cautions=("lifting", "heat"),
+        patient=True,
     ),
     StepRule(
         "take_cutting", "Take cuttings", Kind.CUTTING_TAKEN, one_tap=False, cautions=("tools",)
     ),
     StepRule("let_go", "Save seed and clear", Kind.ENDED, one_tap=False, cautions=("capsaicin",)),
-    StepRule("guard", "Guard against gnawing animals", Kind.GUARDED),
+    StepRule("guard", "Guard against gnawing animals", Kind.GUARDED, patient=True),
 )
 _WINTER = (
-    StepRule("winter_water", "Winter watering", Kind.WATERED),
+    StepRule("winter_water", "Winter watering", Kind.WATERED, routine=True),
     StepRule(
-        "winter_check", "Winter check", Kind.WINTER_CHECK, choice="sound", cautions=("lamps",)
+        "winter_check",
+        "Winter check",
+        Kind.WINTER_CHECK,
+        choice="sound",
+        cautions=("lamps",),
+        routine=True,
     ),
-    StepRule("pollinate", "Pollinate by hand", Kind.POLLINATED),
-    StepRule("leach", "Wash salts out of the pot", Kind.LEACHED),
+    StepRule("pollinate", "Pollinate by hand", Kind.POLLINATED, routine=True),
+    StepRule("leach", "Wash salts out of the pot", Kind.LEACHED, routine=True),
 )
 _SPRING = (
-    StepRule("wake", "Wake", Kind.WOKEN, cautions=("heat", "lamps")),
+    StepRule("wake", "Wake", Kind.WOKEN, cautions=("heat", "lamps"), patient=True),
     StepRule("repot", "Repot and trim roots", Kind.REPOTTED, cautions=("tools", "lifting")),
-    StepRule("first_growth", "Look for first growth", Kind.FIRST_GROWTH),
-    StepRule("harden_again", "Harden off again", Kind.HARDENING),
+    StepRule("first_growth", "Look for first growth", Kind.FIRST_GROWTH, patient=True),
+    StepRule("harden_again", "Harden off again", Kind.HARDENING, patient=True),
     StepRule("replant", "Replant", Kind.PLANTED_OUT, one_tap=False, cautions=("lifting",)),
 )
 _ANY_TIME = (
-    StepRule("heat_water", "Water deeply in the heat", Kind.WATERED),
+    StepRule("heat_water", "Water deeply in the heat", Kind.WATERED, routine=True),
     StepRule(
         "look_over",
         "Look over after bad weather",
@@ -113,13 +125,18 @@ _ANY_TIME = (
         choice="sound",
         cautions=("tools", "flood"),
     ),
-    StepRule("settle_identity", "Settle which plant this is", Kind.SETTLED, one_tap=False),
-    StepRule("renew_label", "Make a new label", Kind.LABELLED),
+    StepRule(
+        "settle_identity", "Settle which plant this is", Kind.SETTLED, one_tap=False, patient=True
+    ),
+    StepRule("renew_label", "Make a new label", Kind.LABELLED, patient=True),
 )
 
 STEP_RULES: dict[str, StepRule] = {
     rule.kind: rule for rule in (*_RAISING, *_GROWING, *_AUTUMN, *_WINTER, *_SPRING, *_ANY_TIME)
 }
+
+ROUTINE = frozenset(rule.kind for rule in STEP_RULES.values() if rule.routine)
+PATIENT = frozenset(rule.kind for rule in STEP_RULES.values() if rule.patient)
 
 _BY_ENTRY: dict[Kind, tuple[str, ...]] = {}
 for _rule in STEP_RULES.values():

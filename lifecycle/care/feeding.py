@@ -38,12 +38,16 @@ class Use(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Feed:
-    """A material at hand: its analysis, its bulk density in g per ml (None: as dry feed)."""
+    """A material at hand: its analysis, its bulk density in g per ml (None: as dry feed).
+
+    ``magnesium``: it is given for that, and not for N, P or K.
+    """
 
     key: str
     label: str
     analysis: Analysis
     density: float | None = None
+    magnesium: bool = False
 
     @property
     def g_per_ml(self) -> float:
@@ -215,7 +219,7 @@ def warnings(
             "The first real feed comes three to four weeks after planting out. Until then what "
             "was put into the hole is enough."
         )
-    if any(feed.key in MAGNESIUM for feed in feeds):
+    if any(feed.magnesium for feed in feeds):
         said.append(
             "Magnesium salts are no cure for blossom-end rot; even watering is. They may serve in "
             "pots where leaves yellow between the veins."
@@ -223,7 +227,3 @@ def warnings(
     if left is not None and any(feed.analysis.n > 0 for feed in feeds):
         said.append(left.sentence)
     return said
-
-
-MAGNESIUM = frozenset({"epsom"})
-"""Keys of the magnesium salts among the handbook's materials."""

@@ -71,8 +71,6 @@ def pollination(
     life: Life, winter: Season, inside_since: date, outlook: Outlook, *, ends: date
 ) -> list[Step]:
     """Return the next pollination by hand of a plant kept growing indoors until ``ends``."""
-    if outlook.crop.group == "partner":
-        return []
     every = days("hand_pollination.every")
     low, high = fact("hand_pollination.night_low"), fact("hand_pollination.night_high")
     why = Why(

@@ -9,7 +9,7 @@ from lifecycle.care.seasons import Season
 from lifecycle.care.signs import cold_shock
 from lifecycle.care.steps import Step, Window, ahead_of
 from lifecycle.care.summer import WHOLE_YEAR, Summer, after, first_out
-from lifecycle.handbook import days
+from lifecycle.handbook import days, fact
 from lifecycle.life.fold import Life
 from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import Route
@@ -53,11 +53,8 @@ def feeds(
     """Return the feeds of one season: the first, then one every three weeks until ``ends``.
 
     ``out_on`` is the planting date, or for a plant that stood out all winter the day
-    feeding may resume. ``ends`` None: no end but the next season. None for crops that are not
-    fed by rounds.
+    feeding may resume. ``ends`` None: no end but the next season.
     """
-    if outlook.crop.group == "partner":
-        return []
     this_season = [day for day in life.dates.get(Kind.FED, []) if day >= current.starts]
     given = [day for day in this_season if day >= first_out(life, current, out_on)]
     last_day = ends or current.plant_out.best + WHOLE_YEAR
@@ -163,7 +160,11 @@ def _usual_first(summer: Summer) -> tuple[Window, str, str]:
     if summer.newly_out:
         first, last = days("feed.first_min"), days("feed.first_max")
         reason = f"Three to four weeks after planting out on {{{out_on}}}. {_what(summer)}"
-        return after(out_on, first, (first + last) // 2, last), reason, "clemson"
+        return (
+            after(out_on, first, (first + last) // 2, last),
+            reason,
+            fact("feed.first_min").source,
+        )
     window = after(out_on, 0, 7, 21)
     if summer.current.spring_freeze_risk is None:
         reason = "It stood out all year: feeding goes on every three weeks. Follow the label."
@@ -172,7 +173,7 @@ def _usual_first(summer: Summer) -> tuple[Window, str, str]:
             f"The danger of frost is past by {{{out_on}}} in most years: feeding may begin again. "
             "Follow the label."
         )
-    return window, reason, "clemson"
+    return window, reason, fact("feed.every").source
 
 
 def _what(summer: Summer) -> str:

@@ -7,7 +7,6 @@ from lifecycle.care.summer import Summer, Why, after
 from lifecycle.handbook import days
 from lifecycle.life.kinds import Kind
 
-_FRUITING = frozenset({"pepper", "tomato", "eggplant"})
 _NO_ROT = (
     "The first fruit is the one that blossom-end rot takes: even watering is its cure, magnesium "
     "salts are none."
@@ -16,9 +15,7 @@ _NO_ROT = (
 
 def rounds(summer: Summer) -> list[Step]:
     """Return the next harvest round; for a determinate tomato, once it is picked, clearing it."""
-    maturity = summer.crop.find("maturity")
-    if maturity is None or summer.crop.group not in _FRUITING:
-        return []
+    maturity = summer.crop.fact("maturity")
     sooner = days("harvest_rounds.kept_sooner") if summer.kept else 0
     low, high = round(maturity.si) - sooner, round(maturity.si_high) - sooner
     first = after(summer.out_on, low, (low + high) // 2, high)

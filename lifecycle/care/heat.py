@@ -11,13 +11,12 @@ from lifecycle.handbook import days, fact
 from lifecycle.life.kinds import Kind
 
 _SETTING = "set_day_limit"
-_FRUITING = frozenset({"pepper", "tomato", "eggplant"})
 _USUAL_LIMIT_F, _STEP_F = 90, 5
 
 
 def shading(summer: Summer) -> list[Step]:
     """Return shade to put up, or the shade that stands to take down, of a plant outside."""
-    if not summer.life.outside or summer.crop.group not in _FRUITING:
+    if not summer.life.outside:
         return []
     if _shade_stands(summer):
         return _take_down(summer)

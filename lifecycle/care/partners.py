@@ -14,9 +14,6 @@ from lifecycle.life.growing_year import growing_year_of
 from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import Phase
 
-TAKEN_UP_WHOLE = frozenset({"garlic", "onion", "carrot"})
-"""Crops with one harvest; common practice, no source."""
-
 
 def plan_in_place(life: Life, crop: Crop, outlook: Outlook) -> list[Step]:
     """Return the steps of a sowing that is never potted up."""
@@ -78,7 +75,7 @@ def _weeks(crop: Crop) -> str:
 
 def _harvest(life: Life, crop: Crop, outlook: Outlook, year: int) -> list[Step]:
     maturity, picked = crop.fact("maturity"), life.dates.get(Kind.PICKED, [])
-    if picked and crop.key in TAKEN_UP_WHOLE:
+    if picked and crop.one_harvest:
         return []
     if picked:
         every, late = days("harvest_rounds.every"), days("harvest_rounds.late")
@@ -120,7 +117,7 @@ def _clear(life: Life, crop: Crop, outlook: Outlook, year: int) -> Step:
 def _picked_over(life: Life, crop: Crop) -> date:
     lasts = timedelta(days("bed_partner.picked_for"))
     picked = life.dates.get(Kind.PICKED)
-    if picked and crop.key in TAKEN_UP_WHOLE:
+    if picked and crop.one_harvest:
         return picked[0]
     if picked:
         return picked[0] + lasts

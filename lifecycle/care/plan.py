@@ -22,6 +22,7 @@ from lifecycle.care import (
     winter,
     winter_outcome,
 )
+from lifecycle.care.catalogue import PATIENT, ROUTINE
 from lifecycle.care.ground_winter import cut_back_in_ground
 from lifecycle.care.outlook import Ground, Nights, Outlook, SiteEvent
 from lifecycle.care.seasons import OVERDUE, Season, next_planting, season, season_at
@@ -32,18 +33,6 @@ from lifecycle.handbook import CROPS, SOURCES, Crop
 from lifecycle.life.fold import Life
 from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import Phase, Route
-
-ROUTINE = frozenset(
-    {"feed", "winter_water", "winter_check", "leach", "pollinate", "harvest", "side_shoots"}
-    | {"wind_on", "lower", "heat_water"}
-)
-"""Steps of a series. One that nobody did stays due until it is done or its season ends."""
-
-PATIENT = frozenset(
-    {"first_feed", "winter_quarters", "wake", "harden_again", "first_growth", "settle_identity"}
-    | {"renew_label", "guard"}
-)
-"""Steps that others wait for, or that keep: they stay until done, or until their season ends."""
 
 NOWHERE = Ground()
 """Nothing is known of what it stands in."""

@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 from lifecycle.care import partners, setting_out, sowing
 from lifecycle.care.emerging import emergence
-from lifecycle.care.outlook import Ground, Nights, Outlook
+from lifecycle.care.outlook import Nights, Outlook
 from lifecycle.care.readiness import Readiness, readiness
 from lifecycle.care.seasons import OVERDUE, Season, hardening
 from lifecycle.care.signs import cold_shock
@@ -44,7 +44,7 @@ def _pot_up(life: Life, crop: Crop, outlook: Outlook, year: int) -> Step:
         days("pot_up.after_emergence"),
         days("pot_up.after_emergence_max"),
     )
-    deep = setting_out.depth(crop, outlook.policy, Ground(depth_cm=_POT_CM))
+    deep = setting_out.how_deep(crop, outlook.policy)
     reason = (
         f"Seedlings came up on {{{emerged}}}: pot up when the first true leaves open. "
         f"{deep} {setting_out.pair(2) if crop.group == 'pepper' else ''}"
@@ -53,10 +53,6 @@ def _pot_up(life: Life, crop: Crop, outlook: Outlook, year: int) -> Step:
     return Step(
         "pot_up", year, 1, window, emerged, "emergence", reason.strip(), "msu", setting=setting
     )
-
-
-_POT_CM = 30.0
-"""A pot is never so shallow that a seedling would have to lie in it."""
 
 
 def first_hardening(current: Season, since: date) -> Step:
@@ -96,7 +92,7 @@ def planting(
         verdict = readiness(nights.lows_c, wanted.ready_c, wanted.allowed_c)
         reason = f"{verdict.reason} {reason}"
         if verdict.answer is Readiness.HOLD:
-            window = _held(window, nights.first + timedelta(7))
+            window = window.not_before(nights.first + timedelta(7))
         elif verdict.answer is Readiness.READY and nights.first >= window.earliest:
             best = min(window.best, nights.first)
             window = Window(window.earliest, best, window.latest)
@@ -137,9 +133,3 @@ def _near(window: Window, today: date) -> bool:
 
 def _fresh(nights: Nights, today: date) -> bool:
     return timedelta(0) <= today - nights.first <= timedelta(2)
-
-
-def _held(window: Window, until: date) -> Window:
-    earliest = max(window.earliest, until)
-    best = max(window.best, earliest)
-    return Window(earliest, best, max(window.latest, best))

@@ -148,13 +148,13 @@ def _plant_out_ready(dates: SiteDates, start: date) -> tuple[Window, str, str]:
     if earliest is None or earliest > warm:
         earliest = warm - timedelta(days("typed.mild_before_warm"))
     since = "all year" if ready.always else f"from {{{warm}}}"
-    reason = f"Night lows here average {{{nights.ready_c:.2f} C}} {since}"
+    reason = f"Night lows here average {{{ready.limit_c:.2f} C}} {since}"
     if allowed != ready and (allowed.always or allowed.start is not None):
         since = "all year" if allowed.always else f"from {{{earliest}}}"
-        reason += f" and {{{nights.allowed_c:.2f} C}} {since}"
+        reason += f" and {{{allowed.limit_c:.2f} C}} {since}"
     reason += "."
     if nights.group == "pepper":
-        reason += " Peppers are chilled below that."
+        reason += f" Peppers are chilled below {{{nights.allowed_c:.2f} C}}."
     best, freeze = warm, _spring(dates.last_freeze_risk, warm)
     if freeze is not None and freeze > warm:
         best = freeze

@@ -16,6 +16,13 @@ _TO_LEAF = (
 )
 
 
+def how_deep(crop: Crop, policy: Policy) -> str:
+    """Return the sentence that says how deep a crop is set where there is depth enough, or ""."""
+    if crop.group == "tomato":
+        return f"{_deep_tomato()}."
+    return depth(crop, policy, Ground())
+
+
 def depth(crop: Crop, policy: Policy, ground: Ground) -> str:
     """Return the sentence that says how deep a crop is set, or "" where nothing is known.
 
@@ -30,8 +37,7 @@ def depth(crop: Crop, policy: Policy, ground: Ground) -> str:
 
 def _tomato_depth(ground: Ground) -> str:
     shallow = fact("newly_set.shallow").si
-    gain = fact("newly_set.deep_gain").si
-    deep = f"Set tomatoes deep, to the first true leaf, for {gain * 100:.0f} % more at first pick"
+    deep = _deep_tomato()
     if ground.depth_cm is None:
         return (
             f"{deep}; in a bed only {{{shallow:.0f} cm}} deep over wire lay them on their side, "
@@ -44,6 +50,11 @@ def _tomato_depth(ground: Ground) -> str:
         f"This bed is only {{{ground.depth_cm:.0f} cm}} deep{over}: lay tomatoes on their side, "
         "the tip turned up."
     )
+
+
+def _deep_tomato() -> str:
+    gain = fact("newly_set.deep_gain").si
+    return f"Set tomatoes deep, to the first true leaf, for {gain * 100:.0f} % more at first pick"
 
 
 def pair(count: int) -> str:

@@ -11,6 +11,7 @@ from typing import Any
 
 from lifecycle.agronomy.daily_record import celsius
 from lifecycle.agronomy.day_of_year import month_day
+from lifecycle.agronomy.hardiness import half_zone_edges_f
 from lifecycle.care.policy import DEFAULTS, Policy
 from lifecycle.care.readiness import SLACK_C
 from lifecycle.handbook import Crop, days, fact
@@ -33,10 +34,11 @@ class CropNights:
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """The days between which nights average a limit or more; ``always``: all year."""
+    """The days from which nights average ``limit_c`` or more; ``always``: all year."""
 
     start: MonthDay | None
     always: bool
+    limit_c: float
 
 
 def _pepper_nights() -> CropNights:
@@ -90,10 +92,10 @@ class SiteDates:
     def stretch(self, night_c: float) -> Stretch:
         """Return when nights average ``night_c``; one between 50, 55 and 60 F takes the warmer."""
         if night_c <= celsius(50) + SLACK_C:
-            return Stretch(self.mild_from, self.always_mild)
+            return Stretch(self.mild_from, self.always_mild, celsius(50))
         if night_c <= celsius(55) + SLACK_C:
-            return Stretch(self.warm_from, self.always_warm)
-        return Stretch(self.balmy_from, self.always_balmy)
+            return Stretch(self.warm_from, self.always_warm, celsius(55))
+        return Stretch(self.balmy_from, self.always_balmy, celsius(60))
 
     @property
     def keeps_in_ground(self) -> bool:
@@ -210,9 +212,8 @@ def typed(
 
 
 def zone_edge_c(half_zone: str) -> float:
-    """Return the lower edge in C of a half-zone such as "7b" (USDA: 5 F steps from -60 F)."""
-    steps = (int(half_zone[:-1]) - 1) * 2 + (half_zone[-1] == "b")
-    return (-60 + 5 * steps - 32) / 1.8
+    """Return the lower edge in C of a half-zone such as "7b"; ValueError for another name."""
+    return celsius(half_zone_edges_f(half_zone)[0])
 
 
 def _day(text: str | None) -> MonthDay | None:

@@ -13,7 +13,6 @@ from lifecycle.life.fold import Life
 from lifecycle.life.kinds import Kind
 
 _STAKED = frozenset({"pepper", "eggplant"})
-_TALL = frozenset({"indeterminate", "cherry"})
 _TOMATO_SETTING = "tomato_training"
 
 
@@ -21,11 +20,7 @@ def supported(summer: Summer) -> list[Step]:
     """Return the steps that hold a plant up and train it, by crop and habit."""
     if summer.crop.group in _STAKED:
         return [*_stake(summer), *_tie(summer)]
-    if summer.crop.group != "tomato":
-        return []
-    if summer.crop.habit not in _TALL:
-        return _cage(summer)
-    if summer.policy.of(_TOMATO_SETTING) == "cage":
+    if not summer.crop.tall or summer.policy.of(_TOMATO_SETTING) == "cage":
         return _cage(summer)
     return [*_string(summer), *_side_shoots(summer), *_wind_on(summer), *_lower(summer)]
 
@@ -125,7 +120,7 @@ def _cage(summer: Summer) -> list[Step]:
         setting = ""
     else:
         reason = f"Caged and not pruned, {{{apart.si:.0f} cm}} apart."
-        setting = _TOMATO_SETTING if summer.crop.habit in _TALL else ""
+        setting = _TOMATO_SETTING if summer.crop.tall else ""
     why = Why("planting out", reason, apart.source, setting)
     return summer.once("cage", Kind.STAKED, _support_window(summer), why, stands=30)
 

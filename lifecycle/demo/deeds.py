@@ -46,7 +46,7 @@ def _feed(grams: float) -> Callable[[Tale, date], None]:
 def _pick(tale: Tale, day: date) -> None:
     most = 42 if CROPS[tale.species].group == "pepper" else 90
     tale.write(Kind.PICKED, day, quantity=float(tale.rng.randint(6, most) * 10))
-    if tale.species == "garlic":  # dug once
+    if CROPS[tale.species].one_harvest:
         _clear(tale, day)
 
 

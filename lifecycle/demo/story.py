@@ -6,8 +6,9 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from uuid import UUID
 
+from lifecycle.care.catalogue import ROUTINE
 from lifecycle.care.outlook import Ground, SiteEvent
-from lifecycle.care.plan import ROUTINE, plan
+from lifecycle.care.plan import plan
 from lifecycle.care.site_dates import SiteDates
 from lifecycle.care.steps import Step
 from lifecycle.life.fold import Fact, Life, Subject, fold

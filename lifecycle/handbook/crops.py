@@ -38,7 +38,8 @@ BOUNDS: dict[str, Bounds] = {
     "spacing": Bounds("Distance between plants", "cm", 2, 400),
     "height": Bounds("Height", "cm", 5, 600),
     "maturity": Bounds("Planting out to the first crop", "days", 15, 365),
-    "ready_night": Bounds("Nights to plant out at", "C", 0, 30),
+    # Between the nights of 50 and 60 F, whose days of the year a site knows.
+    "ready_night": Bounds("Nights to plant out at", "C", 10, 15.6),
     "base_temp": Bounds("Base temperature", "C", -2, 25),
     "fruit_per_plant": Bounds("Fruit a plant", "count", 1, 2000),
 }
@@ -50,7 +51,7 @@ class Crop:
 
     ``emergence`` pairs a soil temperature in C with days, or None where nothing comes up;
     ``normal`` pairs it with the share of sound seed that makes a normal seedling. Both are
-    empty where no table is at hand.
+    empty where no table is at hand. ``one_harvest``: taken up whole, which is common practice.
     """
 
     key: str
@@ -61,6 +62,7 @@ class Crop:
     habit: str
     perennial: bool
     direct_sown: bool
+    one_harvest: bool
     emergence: Emergence
     normal: Normal
     facts: Mapping[str, Fact]
@@ -72,6 +74,11 @@ class Crop:
     def find(self, name: str) -> Fact | None:
         """Return a value of this crop, or None where none is published."""
         return self.facts.get(name)
+
+    @property
+    def tall(self) -> bool:
+        """Whether it is a tomato that goes on growing, for one stem on a string."""
+        return self.habit in ("indeterminate", "cherry")
 
     @property
     def sow_weeks(self) -> tuple[int, int]:
@@ -157,6 +164,7 @@ def _made(
         habit=row.get("habit", "" if like is None else like.habit),
         perennial=row.get("perennial", like is not None and like.perennial),
         direct_sown=row.get("direct_sown", like is not None and like.direct_sown),
+        one_harvest=row.get("one_harvest", like is not None and like.one_harvest),
         emergence=_emergence(data, table) if table or like is None else like.emergence,
         normal=_normal(data, table) if table or like is None else like.normal,
         facts=facts,

@@ -11,7 +11,8 @@ from lifecycle.handbook.facts import Fact, check_sourced, made_fact
 class Material:
     """A fertilizer material: percent N, P2O5 and K2O; the ``*_to`` end a published range.
 
-    ``form`` is "dry" or "liquid"; ``density`` its bulk density in g per ml, or None.
+    ``form`` is "dry" or "liquid"; ``density`` its bulk density in g per ml, or None;
+    ``magnesium`` says that it is given for that.
     """
 
     key: str
@@ -27,6 +28,7 @@ class Material:
     n_to: float | None = None
     p2o5_to: float | None = None
     k2o_to: float | None = None
+    magnesium: bool = False
 
 
 @dataclass(frozen=True, slots=True)

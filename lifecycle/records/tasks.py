@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from lifecycle.care.catalogue import STEP_RULES, series_of, steps_done_by
+from lifecycle.care.catalogue import ROUTINE, STEP_RULES, series_of, steps_done_by
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Membership, Person, Task
 from lifecycle.models.plants import Projection, Sowing
@@ -59,15 +59,9 @@ def reopen_done_by(entry: Entry) -> None:
         )
 
 
-_ROUNDS = frozenset(
-    {"feed", "winter_water", "winter_check", "harvest", "side_shoots", "wind_on", "lower"}
-    | {"pollinate", "leach", "heat_water"}
-)
-
-
 def _later_in_series(task: Task) -> list[Task]:
     name = series_of(task.kind)
-    series = [kind for kind in STEP_RULES if name in _ROUNDS and series_of(kind) == name]
+    series = [kind for kind in STEP_RULES if name in ROUTINE and series_of(kind) == name]
     return list(
         Task.objects.filter(
             plant=task.plant_id,

@@ -67,6 +67,7 @@ def feeds_of(member: Membership) -> dict[str, Feed]:
             material.label,
             Analysis(material.n, material.p2o5, material.k2o),
             material.density,
+            material.magnesium,
         )
         for material in MATERIALS.values()
     ]

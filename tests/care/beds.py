@@ -44,7 +44,7 @@ def a_crop(
     for name, value in {**_USUAL, **facts}.items():
         low, high = value if isinstance(value, tuple) else (value, None)
         made[name] = Fact(f"{key}.{name}", low, _UNITS[name], "fao56", "memory", to=high)
-    return Crop(key, label, "", family, group, habit, perennial, False, (), (), made)
+    return Crop(key, label, "", family, group, habit, perennial, False, False, (), (), made)
 
 
 def standing(since: date = date(2026, 5, 1), count: int = 1, **crop: object) -> Standing:

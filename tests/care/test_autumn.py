@@ -116,8 +116,7 @@ def test_what_becomes_of_the_fruit_goes_by_the_crop(crop: str, words: str) -> No
     assert pick.reason.endswith(f"green too. {words}")
 
 
-def test_what_bears_no_fruit_or_is_lifted_has_no_last_pick() -> None:
-    assert before(life_of(young()), Route.LET_GO, "lettuce") == []
+def test_what_is_lifted_has_no_last_pick() -> None:
     assert "last_pick" not in {step.kind for step in before(life_of(lifted()))}
 
 
@@ -200,8 +199,6 @@ def test_what_is_not_kept_has_only_its_last_pick(route: Route) -> None:
 def test_a_kept_tomato_is_backed_up_as_well() -> None:
     kinds = {step.kind for step in before(life_of(young()), Route.RESTING, "tomato_cherry")}
     assert kinds == {"last_pick", "backup", "label_check"}
-    kinds = {step.kind for step in before(life_of(young()), Route.RESTING, "garlic")}
-    assert kinds == {"label_check"}
 
 
 # Clearing
@@ -216,7 +213,6 @@ def test_a_kept_tomato_is_backed_up_as_well() -> None:
             "Tomatoes and eggplants would live on in warmth, but are seldom worth their winter "
             "space: save ripe seed, then clear it. Decide otherwise to keep it.",
         ),
-        ("lettuce", "Its season ends: pick what is left, then clear it."),
     ],
 )
 def test_clearing_says_why(crop: str, why: str) -> None:

@@ -7,7 +7,7 @@ import pytest
 from lifecycle.care.bed import Bed, Standing, spacing_of
 from lifecycle.care.bed_room import Fits, fruit, room, single_stem_remark
 from lifecycle.care.policy import DEFAULTS, policy_of
-from lifecycle.handbook import CROPS
+from lifecycle.handbook import CROPS, fact
 from tests.care.beds import DAY, a_crop, standing
 
 BED = Bed(length_m=4.0, width_m=1.2)
@@ -55,6 +55,16 @@ def test_no_more_fit_than_the_empty_bed_holds() -> None:
     assert all(each.more <= each.in_all for each in found.fits)
     caged = next(each for each in found.fits if each.crop == "tomato_determinate")
     assert caged == Fits(caged.crop, caged.label, 0, 0)
+
+
+@pytest.mark.parametrize("crop", ["tomato_indeterminate", "tomato_cherry"])
+def test_every_tall_tomato_stands_by_how_it_is_trained(crop: str) -> None:
+    caged, strung = policy_of({"tomato_training": "cage"}), DEFAULTS
+    wide, narrow = spacing_of(CROPS[crop], caged), spacing_of(CROPS[crop], strung)
+    assert wide is not None
+    assert narrow is not None
+    assert wide.in_row_m == pytest.approx(fact("support.cage_apart").si / 100)
+    assert narrow.in_row_m < wide.in_row_m
 
 
 def test_a_crowded_bed_has_less_than_no_room() -> None:

@@ -105,7 +105,7 @@ def test_a_mix_meets_the_target_and_shows_what_is_over() -> None:
 
 
 def test_a_material_without_nutrients_may_stand_in_a_mix() -> None:
-    salts = Feed("epsom", "Epsom salt", Analysis(0, 0, 0))
+    salts = Feed("epsom", "Epsom salt", Analysis(0, 0, 0), magnesium=True)
     made = feeding.mix([EVEN, salts], 2.0, TARGET)
     assert [dose.grams for _, dose in made.doses] == [pytest.approx(300), 0]
     assert made.doses[1][1].limited_by is None
@@ -190,7 +190,7 @@ def test_a_feed_before_its_time_is_warned_of() -> None:
 
 
 def test_magnesium_salts_are_no_cure() -> None:
-    salts = Feed("epsom", "Epsom salt", Analysis(0, 0, 0))
+    salts = Feed("epsom", "Epsom salt", Analysis(0, 0, 0), magnesium=True)
     [said] = feeding.warnings([salts], [pepper(60)], None, DAY)
     assert said == (
         "Magnesium salts are no cure for blossom-end rot; even watering is. They may serve in pots "

@@ -161,7 +161,6 @@ def test_until_hardening_and_not_for_what_rests() -> None:
     late = ENDS - timedelta(6)
     assert by_hand(grown_on(fact(Kind.POLLINATED, late)), late) == []
     assert by_hand(kept()[:4], IN) == []
-    assert by_hand(grown_on(), IN, "pea") == []
 
 
 def test_it_is_not_built_before_it_is_wanted() -> None:

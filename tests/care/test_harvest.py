@@ -114,10 +114,9 @@ def test_what_a_waking_plant_gave_indoors_counts_but_sets_no_day() -> None:
     assert (window(step), step.number) == ((35, 42, 50), 2)
 
 
-def test_nothing_is_picked_from_a_plant_at_rest_nor_of_a_partner() -> None:
+def test_nothing_is_picked_from_a_plant_at_rest() -> None:
     resting = [*young(), fact(Kind.PICKED, later(75)), fact(Kind.GONE_TO_REST, later(80))]
     assert "harvest" not in work(resting, later(81))
-    assert "harvest" not in work(young(), OUT, "pea")
 
 
 def test_a_determinate_tomato_has_one_flush() -> None:

@@ -11,14 +11,16 @@ from datetime import date, timedelta
 import pytest
 
 from lifecycle.care.partners import plan_in_place
+from lifecycle.care.plan import plan
 from lifecycle.care.raising import plan_sowing
 from lifecycle.care.steps import Step
 from lifecycle.handbook import CROPS, Crop, Fact
 from lifecycle.life.kinds import Kind
+from lifecycle.life.phases import PLANT_PHASES, Phase
 from tests.care.sites import site, typed_site
 from tests.care.summers import outlook_of
 from tests.care.summers import window as days_after
-from tests.life.facts import fact, life_of
+from tests.life.facts import fact, life_of, standing
 
 NEW_YEAR, FROST = date(2026, 1, 5), date(2026, 4, 20)
 LEGUME = (
@@ -294,3 +296,14 @@ def test_what_is_taken_up_whole_is_harvested_once_and_cleared(crop: str) -> None
 
 def test_a_pea_is_picked_again() -> None:
     assert "harvest" in after(picked(60), today=SOWN + timedelta(61))
+
+
+@pytest.mark.parametrize("crop", [key for key, crop in CROPS.items() if crop.group == "partner"])
+@pytest.mark.parametrize("phase", PLANT_PHASES)
+@pytest.mark.parametrize("inside", [True, False])
+def test_a_partner_taken_over_as_a_plant_gets_nothing_that_peppers_get(
+    crop: str, phase: Phase, inside: bool
+) -> None:
+    life = life_of(standing(phase, inside=inside))
+    for days in (1, 120, 260):
+        assert plan(life, crop, typed_site(), date(2026, 1, 1) + timedelta(days)) == []

@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from lifecycle.care.catalogue import ROUTINE
 from lifecycle.care.outlook import Ground, Nights
-from lifecycle.care.plan import ROUTINE, next_of_each, plan
+from lifecycle.care.plan import next_of_each, plan
 from lifecycle.care.seasons import season, season_at
 from lifecycle.care.site_dates import MonthDay, SiteDates, typed
 from lifecycle.care.unseen import not_seen_yet

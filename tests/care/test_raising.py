@@ -145,7 +145,7 @@ def test_a_pepper_goes_out() -> None:
     assert edges(step) == ("05-11", "05-25", "06-15")
     assert step.reason == (
         "Night lows here average {12.78 C} from {2026-05-25} and {10.00 C} from {2026-05-11}. "
-        f"Peppers are chilled below that. {AS_STOOD} {HOLE}"
+        f"Peppers are chilled below {{10.00 C}}. {AS_STOOD} {HOLE}"
     )
     assert step.identity == ("plant_out", 2026, 1)
     assert (step.counts_from, step.anchor, step.waits_for) == (RAISED, "warm nights", "")
@@ -191,7 +191,7 @@ def test_a_pair_goes_out_together() -> None:
 def test_replanting_puts_nothing_into_the_hole() -> None:
     step = out(kind="replant", waits="wake")
     assert (step.kind, step.waits_for) == ("replant", "wake")
-    assert step.reason.endswith(f"Peppers are chilled below that. {AS_STOOD}")
+    assert step.reason.endswith(f"Peppers are chilled below {{10.00 C}}. {AS_STOOD}")
 
 
 def test_without_a_life_it_is_one_plant_and_nothing_was_seen() -> None:

@@ -217,7 +217,7 @@ def remarks() -> Iterator[str]:
     for material in MATERIALS.values():
         analysis = Analysis(material.n, material.p2o5, material.k2o)
         just_out = FedPlant(CROPS["annuum"], date(2026, 6, 1))
-        feed = Feed(material.key, material.label, analysis)
+        feed = Feed(material.key, material.label, analysis, magnesium=material.magnesium)
         yield from warnings([feed], [just_out], left, date(2026, 6, 8))
     for choice in SETTINGS["perennial_bed"].choices:
         policy = policy_of({"perennial_bed": choice.value})

@@ -126,9 +126,9 @@ def test_reasons_name_the_crops_own_numbers() -> None:
     }
     assert reasons == {
         "55": "Night lows here average {12.78 C} from {2026-05-25} and {10.00 C} from "
-        "{2026-05-11}. Peppers are chilled below that.",
+        "{2026-05-11}. Peppers are chilled below {10.00 C}.",
         "50": "Night lows here average {10.00 C} from {2026-05-11}. Peppers are chilled below "
-        "that.",
+        "{10.00 C}.",
         "tomato": "Night lows here average {10.00 C} from {2026-05-11}.",
     }
     eggplant = season(for_crop(dates, EGGPLANT), 2026).plant_out_reason
@@ -175,10 +175,10 @@ def test_a_site_mild_all_year_still_plants_in_spring() -> None:
     assert window(dates, TOMATO) == ("02-24", "03-10", "03-31")
     assert season(dates, 2026).plant_out_reason == (
         "Night lows here average {12.78 C} from {2026-03-10} and {10.00 C} all year. "
-        "Peppers are chilled below that."
+        "Peppers are chilled below {10.00 C}."
     )
     assert season(at_fifty(dates), 2026).plant_out_reason == (
-        "Night lows here average {10.00 C} all year. Peppers are chilled below that."
+        "Night lows here average {10.00 C} all year. Peppers are chilled below {10.00 C}."
     )
 
 
@@ -288,3 +288,11 @@ def test_what_is_not_known_of_a_curve_ends_the_stretch() -> None:
     assert hot_until(rest=None) is None
     assert hot_until((182, 212, 24.0), rest=None) == (7, 31)
     assert hot_until(rest=24.0) is not None
+
+
+def test_a_varietys_own_nights_are_told_by_the_nights_that_were_looked_at() -> None:
+    """Between 50, 55 and 60 F the warmer one's day is taken, and the sentence says so."""
+    own = PEPPER.adapted({"ready_night": 13.5})
+    found = season(for_crop(typed_site(), own), 2026)
+    assert found.plant_out.best == date(2026, 6, 15)
+    assert found.plant_out_reason.startswith("Night lows here average {15.56 C} from {2026-06-15}")

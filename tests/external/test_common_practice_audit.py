@@ -154,7 +154,7 @@ def test_into_the_hole_goes_little_nitrogen_and_bone_meal() -> None:
 
 def warned(key: str) -> str:
     row = MATERIALS[key]
-    feed = Feed(key, row.label, Analysis(row.n, row.p2o5, row.k2o))
+    feed = Feed(key, row.label, Analysis(row.n, row.p2o5, row.k2o), magnesium=row.magnesium)
     return " ".join(warnings([feed], [FedPlant(CROPS["annuum"], OUT)], None, OUT))
 
 

@@ -97,7 +97,7 @@ def test_bounds_hold_at_both_ends(name: str) -> None:
 
 def test_a_value_that_cannot_be_is_refused_in_one_clear_sentence() -> None:
     with pytest.raises(ValueError, match=r"^Nights to plant out at: 200 °C cannot be\. "
-                       r"Give 0 to 30 °C\.$"):  # fmt: skip
+                       r"Give 10 to 15.6 °C\.$"):  # fmt: skip
         CROPS["annuum"].adapted({"ready_night": 200})
     with pytest.raises(ValueError, match=r"^Fruit a plant: 0 cannot be\. Give 1 to 2000\.$"):
         CROPS["annuum"].adapted({"fruit_per_plant": 0})

@@ -100,7 +100,7 @@ def test_values_in_the_readers_units(world: World, page: str, as_person: SignIn)
         ({"spacing": "wide"}, "Distance between plants: give 2 to 400 cm."),
         ({"sow_weeks": "31"}, "give 1 to 30 weeks."),
         ({"maturity": "0"}, "give 15 to 365 days."),
-        ({"ready_night": "80"}, "give a temperature from 0 to 30 °C."),
+        ({"ready_night": "80"}, "give a temperature from 10 to 15.6 °C."),
         ({"fruit_per_plant": "\x00"}, "give 1 to 2000."),
         ({"height": "9" * 5000}, "Height: give 5 to 600 cm."),
     ],
