@@ -195,6 +195,8 @@ CELERY_BEAT_SCHEDULE = {
         "options": {"expires": seconds},
     }
     for name, seconds in (
+        ("forecast_tick", 5 * TICK_SECONDS),
+        ("frost_tick", TICK_SECONDS),
         ("plan_tick", 5 * TICK_SECONDS),
         ("remind_tick", 5 * TICK_SECONDS),
         ("dispatch_tick", TICK_SECONDS),

@@ -14,6 +14,18 @@ def _moment(at: str | None) -> datetime:
 
 
 @shared_task
+def forecast_tick(at: str | None = None) -> None:
+    """Fetch forecasts."""
+    ticks.forecast_tick(now=_moment(at))
+
+
+@shared_task
+def frost_tick(at: str | None = None) -> None:
+    """Judge the coming nights and ask people."""
+    ticks.frost_tick(now=_moment(at))
+
+
+@shared_task
 def plan_tick(at: str | None = None) -> None:
     """Refresh the work list."""
     ticks.plan_tick(now=_moment(at))

@@ -8,10 +8,11 @@ from lifecycle.models import Membership, Person, Role
 _READ = frozenset({"garden.read"})
 _DO = _READ | {
     *("entry.log", "entry.strike_own", "material.add", "plant.add", "task.do", "weather.type"),
+    *("frost.do", "rota.join"),
 }
 _LEAD = _DO | {
     *("entry.strike_any", "place.add", "place.edit", "site.edit", "task.assign", "weather.add"),
-    "variety.edit",
+    *("variety.edit", "cover.edit", "forecast.edit", "frost.lead", "message.lead", "rota.edit"),
 }
 
 ROLE_ACTIONS: dict[str, frozenset[str]] = {

@@ -60,7 +60,7 @@ def load(*, now: datetime) -> dict[str, int]:
 def _people() -> dict[str, Person]:
     return {
         name: people.add_person(
-            email=f"{name}@demo.example", name=full, password=PASSWORD, wants_email=False
+            email=f"{name}@demo.example", name=full, password=PASSWORD, by_email=False
         )
         for name, full in PEOPLE.items()
     }

@@ -1,6 +1,15 @@
 """The tables, their constraints and their querysets."""
 
+from lifecycle.models.channels import CalendarAddress, MessageChoice, PushSubscription
 from lifecycle.models.entries import Entry, Strike
+from lifecycle.models.forecasts import (
+    AirReading,
+    FetchedForecast,
+    ForecastSource,
+    NightForecast,
+    SensorAddress,
+)
+from lifecycle.models.frost import Ask, FrostBed, FrostNight, GardenCover, OnCallTurn
 from lifecycle.models.gardens import Garden, Membership, Role
 from lifecycle.models.ground import BedYear
 from lifecycle.models.identity import Swap, SwapStrike
@@ -17,22 +26,35 @@ from lifecycle.models.weather import SevenNightLows, TypedClimate, WeatherRecord
 from lifecycle.models.work import Heartbeat, Task
 
 __all__ = [
+    "AirReading",
+    "Ask",
     "BedYear",
+    "CalendarAddress",
     "DayReading",
     "Entry",
+    "FetchedForecast",
+    "ForecastSource",
+    "FrostBed",
+    "FrostNight",
     "Garden",
+    "GardenCover",
     "GardenMaterial",
     "GerminationTest",
     "Heartbeat",
     "Membership",
     "Message",
+    "MessageChoice",
     "MessageItem",
+    "NightForecast",
+    "OnCallTurn",
     "Person",
     "Place",
     "PlaceKind",
     "Plant",
+    "PushSubscription",
     "Role",
     "SeedLot",
+    "SensorAddress",
     "SevenNightLows",
     "Site",
     "SiteEventRow",

@@ -4,6 +4,7 @@ from typing import Any
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
+from django.db.models import Q
 from django.db.models.functions import Lower
 
 
@@ -25,7 +26,11 @@ class PersonManager(BaseUserManager["Person"]):
 
 
 class Person(AbstractBaseUser):
-    """A person; what they may do in a garden is in their membership."""
+    """A person; what they may do in a garden is in their membership.
+
+    ``digest_day`` is the weekday of the weekly message, Monday 0, at ``digest_hour`` on the
+    garden's clock.
+    """
 
     class Temperature(models.TextChoices):
         """Unit in which temperatures are shown."""
@@ -43,7 +48,11 @@ class Person(AbstractBaseUser):
     name = models.CharField("name", max_length=100)
     temperature = models.CharField(max_length=1, choices=Temperature, default=Temperature.CELSIUS)
     length = models.CharField(max_length=2, choices=Length, default=Length.METRIC)
-    wants_email = models.BooleanField("send me e-mail when work falls due", default=True)
+    phone = models.CharField(
+        "telephone, for coordinators on a frost night", max_length=30, blank=True
+    )
+    digest_day = models.PositiveSmallIntegerField(default=6)
+    digest_hour = models.PositiveSmallIntegerField(default=18)
     is_active = models.BooleanField(default=True)
     joined_at = models.DateTimeField(auto_now_add=True)
 
@@ -54,7 +63,13 @@ class Person(AbstractBaseUser):
     REQUIRED_FIELDS = ["name"]
 
     class Meta:
-        constraints = [models.UniqueConstraint(Lower("email"), name="person_email_any_case")]
+        constraints = [
+            models.UniqueConstraint(Lower("email"), name="person_email_any_case"),
+            models.CheckConstraint(
+                condition=Q(digest_day__lte=6) & Q(digest_hour__range=(7, 20)),
+                name="person_digest_time",
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.name

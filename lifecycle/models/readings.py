@@ -7,14 +7,19 @@ from lifecycle.models.scoping import GardenRow
 
 
 class DayReading(GardenRow):
-    """What a member read on one day: low and high in C, rain in mm; None where not read."""
+    """What was read on one day: low and high in C, rain in mm; None where not read.
+
+    ``by`` None: the site's own thermometer sent it.
+    """
 
     site = models.ForeignKey("lifecycle.Site", on_delete=models.PROTECT, related_name="readings")
     day = models.DateField()
     tmin_c = models.FloatField(null=True)
     tmax_c = models.FloatField(null=True)
     rain_mm = models.FloatField(null=True)
-    by = models.ForeignKey("lifecycle.Person", on_delete=models.PROTECT, related_name="+")
+    by = models.ForeignKey(
+        "lifecycle.Person", null=True, on_delete=models.PROTECT, related_name="+"
+    )
     at = models.DateTimeField()
 
     class Meta:

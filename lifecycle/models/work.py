@@ -7,7 +7,11 @@ from lifecycle.models.scoping import GardenRow
 
 
 class Task(GardenRow):
-    """A step that came within the look-ahead, under the step's own identity."""
+    """A step that came within the look-ahead, under the step's own identity.
+
+    Promoted: a forecast closes its window early. Offered: neglected, so others of its bed were
+    asked. Raised: still neglected, so coordinators see it.
+    """
 
     class State(models.TextChoices):
         """Where the task stands."""
@@ -45,6 +49,13 @@ class Task(GardenRow):
         "lifecycle.Person", null=True, on_delete=models.PROTECT, related_name="+"
     )
     closed_why = models.CharField(max_length=200, blank=True)
+    promoted_on = models.DateField(null=True)
+    promoted_why = models.CharField(max_length=300, blank=True)
+    offered_on = models.DateField(null=True)
+    raised_on = models.DateField(null=True)
+    # Of its calendar item (RFC 5545): rises with every change that a calendar must show.
+    sequence = models.PositiveIntegerField(default=0)
+    changed_at = models.DateTimeField(null=True)
     entry = models.ForeignKey(
         "lifecycle.Entry", null=True, on_delete=models.PROTECT, related_name="tasks"
     )

@@ -2,15 +2,14 @@
 
 from datetime import date
 
-from lifecycle.models import Garden, Membership, Person, Role
+from lifecycle.models import Garden, Membership, Message, Person, Role
 from lifecycle.records.beginnings import plain_name
+from lifecycle.records.message_choices import choose
 from lifecycle.records.refusal import Refused
 
 
-def set_preferences(
-    person: Person, *, name: str, temperature: str, length: str, wants_email: bool
-) -> None:
-    """Set a person's name, units and whether mail is wanted."""
+def set_preferences(person: Person, *, name: str, temperature: str, length: str) -> None:
+    """Set a person's name and units."""
     if temperature not in Person.Temperature.values:
         raise Refused("Choose degrees Celsius or Fahrenheit.", "temperature")
     if length not in Person.Length.values:
@@ -18,15 +17,16 @@ def set_preferences(
     person.name = plain_name(name, "person")
     person.temperature = temperature
     person.length = length
-    person.wants_email = wants_email
-    person.save(update_fields=["name", "temperature", "length", "wants_email"])
+    person.save(update_fields=["name", "temperature", "length"])
 
 
-def add_person(*, email: str, name: str, password: str, wants_email: bool = True) -> Person:
-    """Make a person who can sign in."""
-    return Person.objects.create_user(
-        email, password, name=plain_name(name, "person"), wants_email=wants_email
-    )
+def add_person(*, email: str, name: str, password: str, by_email: bool = True) -> Person:
+    """Make a person who can sign in; ``by_email`` False: nothing is ever mailed to them."""
+    person = Person.objects.create_user(email, password, name=plain_name(name, "person"))
+    if not by_email:
+        for kind in Message.Kind.values:
+            choose(person, kind, Message.Channel.EMAIL, wanted=False)
+    return person
 
 
 def enrol(garden: Garden, person: Person, role: str, *, joined_on: date) -> Membership:

@@ -4,7 +4,6 @@ A person gets at most one message a day and channel from a garden; what opens la
 day goes into tomorrow's.
 """
 
-from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 
 from django.db import transaction
@@ -12,6 +11,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import Coalesce
 
 from lifecycle.models import Membership, Message, MessageItem, Person, Role, Site, Task
+from lifecycle.records.message_choices import channels_for
 from lifecycle.reminders.clock import next_open_hour
 
 KEPT_DAYS = 3
@@ -40,7 +40,7 @@ def announce_site(site: Site, *, now: datetime) -> int:
     ]
     written = 0
     for person in [member.person for member in members.values()]:
-        for channel in _channels(person):
+        for channel in channels_for(person, Message.Kind.DUE):
             mine = Q(minder=person.pk)
             if person in leads:
                 mine |= Q(minder__isnull=True) | ~Q(minder__in=list(members))
@@ -56,12 +56,6 @@ def _members(garden_id: int) -> dict[int, Membership]:
         garden_id=garden_id, left_on__isnull=True, person__is_active=True
     ).select_related("person")
     return {member.person_id: member for member in rows.order_by("pk")}
-
-
-def _channels(person: Person) -> Iterable[str]:
-    yield Message.Channel.INBOX
-    if person.wants_email:
-        yield Message.Channel.EMAIL
 
 
 def _item(person: Person, channel: str) -> QuerySet[MessageItem]:

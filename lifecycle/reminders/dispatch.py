@@ -13,6 +13,7 @@ from django.db import transaction
 from django.db.models import F, Q, QuerySet
 
 from lifecycle.models import Membership, Message, MessageItem, Task
+from lifecycle.records.message_choices import wants
 from lifecycle.reminders.transports import TransportError, deliver
 from lifecycle.reminders.wording import body, subject_line
 
@@ -109,9 +110,7 @@ def _send(message: Message, token: UUID, now: datetime) -> int:
 
 def _still_wanted(message: Message) -> bool:
     person = message.person
-    if not person.is_active or (
-        message.channel == Message.Channel.EMAIL and not person.wants_email
-    ):
+    if not person.is_active or not wants(person, message.kind, message.channel):
         return False
     return Membership.objects.filter(
         garden=message.garden, person=person, left_on__isnull=True

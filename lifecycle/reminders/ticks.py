@@ -1,11 +1,14 @@
-"""The three ticks. Each is a function of the database and ``now``; nothing else schedules."""
+"""The ticks. Each is a function of the database and ``now``; nothing else schedules."""
 
 from collections.abc import Callable
 from datetime import datetime
 
 from lifecycle.models import Heartbeat
 from lifecycle.reminders.announce import announce_all
+from lifecycle.reminders.asking import ask_all
 from lifecycle.reminders.dispatch import dispatch_all
+from lifecycle.reminders.forecasting import fetch_all
+from lifecycle.reminders.frost_watch import watch_all
 from lifecycle.reminders.worklist import plan_all
 
 
@@ -24,8 +27,24 @@ def dispatch_tick(*, now: datetime) -> int:
     return _beat("dispatch", dispatch_all, now)
 
 
+def forecast_tick(*, now: datetime) -> int:
+    """Fetch the forecasts that are due; returns how many issues were kept."""
+    return _beat("forecast", fetch_all, now)
+
+
+def frost_tick(*, now: datetime) -> int:
+    """Judge the coming nights, and ask who is to help; returns how much changed."""
+
+    def watch_and_ask(*, now: datetime) -> int:
+        return watch_all(now=now) + ask_all(now=now)
+
+    return _beat("frost", watch_and_ask, now)
+
+
 TICKS: dict[str, Callable[..., int]] = {
+    "forecast": forecast_tick,
     "plan": plan_tick,
+    "frost": frost_tick,
     "remind": remind_tick,
     "dispatch": dispatch_tick,
 }

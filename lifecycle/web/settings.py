@@ -19,7 +19,6 @@ def settings(request: HttpRequest) -> HttpResponse:
         "name": person.name,
         "temperature": person.temperature,
         "length": person.length,
-        "wants_email": person.wants_email,
     }
     form = PreferencesForm(request.POST if request.method == "POST" else None, initial=initial)
     if request.method == "POST" and form.is_valid():

@@ -145,7 +145,6 @@ class PreferencesForm(PlainForm):
     length = forms.ChoiceField(
         label="Lengths and weights in", choices=Person.Length.choices, widget=forms.RadioSelect
     )
-    wants_email = forms.BooleanField(label="Send me e-mail when work falls due", required=False)
 
 
 class CannotForm(PlainForm):
