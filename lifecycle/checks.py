@@ -1,10 +1,13 @@
 """System checks with ids of their own, run by ``manage.py check --deploy`` and at start."""
 
+import base64
 from typing import Any
 from zoneinfo import available_timezones
 
 from django.conf import settings
 from django.core.checks import CheckMessage, Error, Warning, register
+
+PUSH_KEY_BYTES = 32
 
 
 @register()
@@ -21,6 +24,20 @@ def zones_are_there(**_: Any) -> list[CheckMessage]:
     if not available_timezones():
         return [Error("No time zone rules found.", hint="Install tzdata.", id="lifecycle.E002")]
     return []
+
+
+@register()
+def push_key_fits(**_: Any) -> list[CheckMessage]:
+    """The key that signs push messages must be one of P-256."""
+    key = settings.VAPID_PRIVATE_KEY
+    try:
+        length = len(base64.b64decode(key + "=" * (-len(key) % 4), altchars=b"-_", validate=True))
+    except ValueError:
+        length = 0
+    if length == PUSH_KEY_BYTES:
+        return []
+    hint = "Give 32 bytes in base64url, or leave VAPID_PRIVATE_KEY empty."
+    return [Error("VAPID_PRIVATE_KEY is no private key.", hint=hint, id="lifecycle.E003")]
 
 
 @register(deploy=True)

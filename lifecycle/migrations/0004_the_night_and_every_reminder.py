@@ -73,6 +73,44 @@ class Migration(migrations.Migration):
             ],
         ),
         migrations.CreateModel(
+            name="CalendarItem",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("uid", models.UUIDField(unique=True)),
+                ("parts", models.JSONField()),
+                ("content", models.JSONField()),
+                ("last_day", models.DateField()),
+                ("sequence", models.PositiveIntegerField(default=0)),
+                ("made_at", models.DateTimeField()),
+                ("changed_at", models.DateTimeField()),
+                ("gone_at", models.DateTimeField(null=True)),
+                (
+                    "garden",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="lifecycle.garden",
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="calendar_items",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+            ],
+            options={
+                "abstract": False,
+            },
+        ),
+        migrations.CreateModel(
             name="FetchedForecast",
             fields=[
                 (
@@ -140,6 +178,19 @@ class Migration(migrations.Migration):
                         max_length=10,
                     ),
                 ),
+                (
+                    "told_action",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("leave", "Leave"),
+                            ("cover", "Cover"),
+                            ("bring_in", "Bring in"),
+                            ("not_enough", "Cover; it may not be enough"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
                 ("plants", models.PositiveSmallIntegerField()),
                 ("protection", models.CharField(blank=True, max_length=24)),
                 ("pieces", models.PositiveSmallIntegerField(default=0)),
@@ -198,7 +249,9 @@ class Migration(migrations.Migration):
                 ("judged_at", models.DateTimeField()),
                 ("called_at", models.DateTimeField(null=True)),
                 ("called_off_at", models.DateTimeField(null=True)),
+                ("ask_from", models.DateTimeField(null=True)),
                 ("told_c", models.FloatField(null=True)),
+                ("said", models.JSONField(blank=True, default=list)),
                 ("dismissed_why", models.CharField(blank=True, max_length=200)),
                 ("lowest_c", models.FloatField(null=True)),
                 (
@@ -297,6 +350,7 @@ class Migration(migrations.Migration):
                 ("issued_at", models.DateTimeField()),
                 ("received_at", models.DateTimeField()),
                 ("night", models.DateField()),
+                ("lead_nights", models.SmallIntegerField(null=True)),
                 ("low_c", models.FloatField()),
                 ("low_at", models.DateTimeField(null=True)),
                 ("wind_m_s", models.FloatField(null=True)),
@@ -439,11 +493,6 @@ class Migration(migrations.Migration):
         ),
         migrations.AddField(
             model_name="task",
-            name="changed_at",
-            field=models.DateTimeField(null=True),
-        ),
-        migrations.AddField(
-            model_name="task",
             name="offered_on",
             field=models.DateField(null=True),
         ),
@@ -461,11 +510,6 @@ class Migration(migrations.Migration):
             model_name="task",
             name="raised_on",
             field=models.DateField(null=True),
-        ),
-        migrations.AddField(
-            model_name="task",
-            name="sequence",
-            field=models.PositiveIntegerField(default=0),
         ),
         migrations.AlterField(
             model_name="dayreading",

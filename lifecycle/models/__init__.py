@@ -1,6 +1,11 @@
 """The tables, their constraints and their querysets."""
 
-from lifecycle.models.channels import CalendarAddress, MessageChoice, PushSubscription
+from lifecycle.models.channels import (
+    CalendarAddress,
+    CalendarItem,
+    MessageChoice,
+    PushSubscription,
+)
 from lifecycle.models.entries import Entry, Strike
 from lifecycle.models.forecasts import (
     AirReading,
@@ -30,6 +35,7 @@ __all__ = [
     "Ask",
     "BedYear",
     "CalendarAddress",
+    "CalendarItem",
     "DayReading",
     "Entry",
     "FetchedForecast",

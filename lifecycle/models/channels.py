@@ -3,6 +3,7 @@
 from django.db import models
 
 from lifecycle.models.messages import Message
+from lifecycle.models.scoping import GardenRow
 
 
 class MessageChoice(models.Model):
@@ -38,6 +39,29 @@ class CalendarAddress(models.Model):
 
     def __str__(self) -> str:
         return f"calendar of {self.person}"
+
+
+class CalendarItem(GardenRow):
+    """One event as a person's calendar feed last showed it.
+
+    ``parts`` names the tasks or the turn it is made of, ``content`` is what was written.
+    ``sequence`` rises with each change (RFC 5545). ``gone_at``: since then it is cancelled.
+    """
+
+    person = models.ForeignKey(
+        "lifecycle.Person", on_delete=models.CASCADE, related_name="calendar_items"
+    )
+    uid = models.UUIDField(unique=True)
+    parts = models.JSONField()
+    content = models.JSONField()
+    last_day = models.DateField()
+    sequence = models.PositiveIntegerField(default=0)
+    made_at = models.DateTimeField()
+    changed_at = models.DateTimeField()
+    gone_at = models.DateTimeField(null=True)
+
+    def __str__(self) -> str:
+        return str(self.uid)
 
 
 class PushSubscription(models.Model):

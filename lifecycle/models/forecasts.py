@@ -61,7 +61,8 @@ class NightForecast(GardenRow):
     """The low of one night as one issue of a forecast told it; never changed afterwards.
 
     ``night`` is the date of its evening: the low is read on the morning after. ``source`` is
-    a value of ``ForecastSource.Kind``.
+    a value of ``ForecastSource.Kind``. ``lead_nights`` counts from the site's day of issue; None
+    when issued after 16:00, too late in the day to be compared with other days.
     """
 
     site = models.ForeignKey("lifecycle.Site", on_delete=models.PROTECT, related_name="forecasts")
@@ -69,6 +70,7 @@ class NightForecast(GardenRow):
     issued_at = models.DateTimeField()
     received_at = models.DateTimeField()
     night = models.DateField()
+    lead_nights = models.SmallIntegerField(null=True)
     low_c = models.FloatField()
     low_at = models.DateTimeField(null=True)
     wind_m_s = models.FloatField(null=True)

@@ -33,7 +33,9 @@ class FrostNight(GardenRow):
 
     ``night`` is the date of its evening. Chances are of the most tender plants out there:
     that the low falls to what kills them, or below what harms them. ``kill_ratio`` and
-    ``harm_ratio`` are the chances from which the site acts. ``told_c`` is what was last told.
+    ``harm_ratio`` are the chances from which the site acts. ``ask_from`` is when people were
+    begun to be asked, ``told_c`` the low they were last told, ``said`` what was told once for
+    all and need not be looked at again.
     """
 
     class State(models.TextChoices):
@@ -78,7 +80,9 @@ class FrostNight(GardenRow):
         "lifecycle.Person", null=True, on_delete=models.PROTECT, related_name="+"
     )
     called_off_at = models.DateTimeField(null=True)
+    ask_from = models.DateTimeField(null=True)
     told_c = models.FloatField(null=True)
+    said = models.JSONField(default=list, blank=True)
     dismissed_by = models.ForeignKey(
         "lifecycle.Person", null=True, on_delete=models.PROTECT, related_name="+"
     )
@@ -105,7 +109,10 @@ class FrostNight(GardenRow):
 
 
 class FrostBed(GardenRow):
-    """What one place needs on a frost night, and what was done there."""
+    """What one place needs on a frost night, and what was done there.
+
+    ``told_action`` is what people were last told to do here.
+    """
 
     class Action(models.TextChoices):
         """What to do."""
@@ -125,6 +132,7 @@ class FrostBed(GardenRow):
     frost_night = models.ForeignKey(FrostNight, on_delete=models.PROTECT, related_name="beds")
     place = models.ForeignKey("lifecycle.Place", on_delete=models.PROTECT, related_name="+")
     action = models.CharField(max_length=10, choices=Action)
+    told_action = models.CharField(max_length=10, choices=Action, blank=True)
     plants = models.PositiveSmallIntegerField()
     protection = models.CharField(max_length=24, blank=True)
     pieces = models.PositiveSmallIntegerField(default=0)

@@ -53,9 +53,6 @@ class Task(GardenRow):
     promoted_why = models.CharField(max_length=300, blank=True)
     offered_on = models.DateField(null=True)
     raised_on = models.DateField(null=True)
-    # Of its calendar item (RFC 5545): rises with every change that a calendar must show.
-    sequence = models.PositiveIntegerField(default=0)
-    changed_at = models.DateTimeField(null=True)
     entry = models.ForeignKey(
         "lifecycle.Entry", null=True, on_delete=models.PROTECT, related_name="tasks"
     )
