@@ -19,6 +19,9 @@ from lifecycle.agronomy.bounds import number_within, within
 RULES = (5, 10, 20, 50, 100)
 """Loss over cost of the rules that are compared."""
 
+MISSES = (10, 20, 50, 100)
+"""Killing nights of which one may be missed, in the rules that are found."""
+
 
 @dataclass(frozen=True, slots=True)
 class Calls:
@@ -58,6 +61,16 @@ class RulePoint:
     missed_a_year: float
     calls_a_year: float
     for_nothing_a_year: float
+
+
+@dataclass(frozen=True, slots=True)
+class MissPoint:
+    """The boldest rule that misses at most one killing night in `one_in`; counts a year."""
+
+    one_in: int
+    ratio: float
+    missed_a_year: float
+    calls_a_year: float
 
 
 def should_act(chance: float, ratio: float) -> bool:
@@ -130,6 +143,23 @@ def ratio_that_misses(said: ArrayLike, happened: ArrayLike, one_in: int) -> floa
     if killing.size == 0:
         return None
     return float(killing[min(killing.size // one_in, killing.size - 1)])
+
+
+def miss_curve(
+    said: ArrayLike, happened: ArrayLike, years: float, misses: Sequence[int] = MISSES
+) -> tuple[MissPoint, ...]:
+    """What missing at most one killing night in so many asks for and costs a year.
+
+    Empty when none came.
+    """
+    span = number_within("The number of years", years, 0.1, 1000)
+    points = []
+    for one_in in misses:
+        ratio = ratio_that_misses(said, happened, one_in)
+        if ratio is not None:
+            counts = calls(said, happened, ratio)
+            points.append(MissPoint(one_in, ratio, counts.missed / span, counts.called / span))
+    return tuple(points)
 
 
 def _pair(said: ArrayLike, happened: ArrayLike) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:

@@ -11,14 +11,17 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtr
 
 from lifecycle.agronomy.bounds import number_within
 from lifecycle.agronomy.cost_loss import (
     Calls,
+    MissPoint,
     RulePoint,
     always_expense,
     calls,
     curve,
+    miss_curve,
     never_expense,
     relative_value,
 )
@@ -96,6 +99,11 @@ class Backtest:
         return curve(self.said, self.happened, self.years)
 
     @property
+    def miss_curve(self) -> tuple[MissPoint, ...]:
+        """The rules that miss at most one killing night in so many; empty when none came."""
+        return miss_curve(self.said, self.happened, self.years)
+
+    @property
     def reliability(self) -> tuple[Tenth, ...]:
         """Chances said against what came, by tenths; tenths that were never said are left out."""
         tenth = np.minimum((self.said * TENTHS).astype(int), TENTHS - 1)
@@ -146,6 +154,15 @@ class Backtest:
                 }
                 for point in self.curve
             ],
+            "miss_at_most": [
+                {
+                    "one_in": point.one_in,
+                    "cost_loss": round(point.ratio, 4),
+                    "missed_per_year": round(point.missed_a_year, 3),
+                    "calls_per_year": round(point.calls_a_year, 2),
+                }
+                for point in self.miss_curve
+            ],
             "by_lead": [
                 {
                     "lead_days": row.lead_days,
@@ -194,7 +211,7 @@ def backtest(
         limit_c=limit,
         ratio=ratio,
         error_sd_c=spread,
-        years=lows.size / _DAYS_A_YEAR,
+        years=_years(dates),
         said=said[0],
         happened=happened,
         counts=calls(said[0], happened, ratio),
@@ -204,6 +221,12 @@ def backtest(
             for lead in LEADS
         ),
     )
+
+
+def _years(dates: Dates) -> float:
+    """How often the record goes through the days of the year that it has, be it winters alone."""
+    covered = np.unique(day_of_year(dates)).size / DAYS_IN_YEAR
+    return float(dates.size / _DAYS_A_YEAR / covered)
 
 
 def _as_read(record: DailyRecord) -> Floats:
@@ -218,36 +241,43 @@ def chances_by_other_years(
 ) -> Floats:
     """The chance of each night, at each lead, by the nights of all other years.
 
-    `told` and the answer have the shape (leads, nights).
+    `told` and the answer have the shape (leads, nights). Where no other year knows the season, the
+    forecast and its error stand alone.
     """
     bins, coldest, width = bins_of(lows)
     levels = coldest + STEP_C * np.arange(width, dtype=np.float64)
     year = dates.astype("datetime64[Y]").astype(np.int64)
     season = season_of(dates)
     everything = windowed(by_day(dates, bins, width))
-    said = np.empty_like(told)
+    said: Floats = ndtr((limit - told) / spreads[:, None])
     for own in np.unique(year):
         mine = year == own
         others = everything - windowed(by_day(dates[mine], bins[mine], width))
-        part = season_of_counts(others[season[mine]], levels)
+        known = others.sum(axis=1) > 0
+        nights = np.flatnonzero(mine & known[season])
+        part = season_of_counts(others[season[nights]], levels)
         for lead, spread in enumerate(spreads):
-            said[lead, mine] = chances(part, told[lead, mine], float(spread) ** 2, limit)
+            said[lead, nights] = chances(part, told[lead, nights], float(spread) ** 2, limit)
     return np.clip(said, 0.0, 1.0)
 
 
 def exact_chances(dates: Dates, lows: Floats, told: Floats, spread: float, limit: float) -> Floats:
-    """The chance of each night by Bayes' rule over the exact nights of the other years."""
+    """The chance of each night by Bayes' rule over the exact nights of the other years.
+
+    Where no other year knows the season, the forecast and its error stand alone.
+    """
     day = day_of_year(dates)
     year = dates.astype("datetime64[Y]").astype(np.int64)
-    said = np.empty_like(told)
-    for here in range(1, DAYS_IN_YEAR + 1):
-        nights = np.flatnonzero(day == here)
-        if nights.size == 0:
-            continue
+    said: Floats = ndtr((limit - told) / spread)
+    for here in np.unique(day):
         apart = np.abs(day - here)
         near = np.flatnonzero(np.minimum(apart, DAYS_IN_YEAR - apart) <= HALF_WINDOW)
+        nights = np.flatnonzero(day == here)
+        others = year[near][None, :] != year[nights][:, None]
+        known = others.any(axis=1)
+        nights, others = nights[known], others[known]
         logs = -((told[nights][:, None] - lows[near][None, :]) ** 2) / (2 * spread**2)
-        logs[year[near][None, :] == year[nights][:, None]] = -np.inf
+        logs[~others] = -np.inf
         weights = np.exp(logs - logs.max(axis=1, keepdims=True))
         said[nights] = (weights * (lows[near] <= limit + _HAIR_C)).sum(axis=1) / weights.sum(axis=1)
     return np.clip(said, 0.0, 1.0)

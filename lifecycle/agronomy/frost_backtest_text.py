@@ -18,9 +18,12 @@ def as_text(test: Backtest) -> str:
         f"Rule: act from a chance of 1 in {1 / test.ratio:g} on.",
         f"Caught {counts.caught}, missed {counts.missed}, called for nothing "
         f"{counts.called_for_nothing}: {counts.called / test.years:.1f} evenings a year.",
-        f"Cost in plants lost: {test.expense:.1f} by this rule, {test.best:.1f} at best, "
-        f"{always_expense(counts, test.ratio):.1f} acting always, "
-        f"{never_expense(counts):.1f} never.",
+        "",
+        "Cost in plants lost:",
+        f"  this rule        {test.expense:>9.1f}",
+        f"  best in theory   {test.best:>9.1f}   Bayes' rule on the very nights of the other years",
+        f"  acting always    {always_expense(counts, test.ratio):>9.1f}",
+        f"  never acting     {never_expense(counts):>9.1f}",
         "",
         "What other rules would have cost:",
         "  act from     caught   missed a year   evenings a year   for nothing",
@@ -30,6 +33,7 @@ def as_text(test: Backtest) -> str:
         f"{point.missed_a_year:>14.2f}{point.calls_a_year:>17.1f}{point.for_nothing_a_year:>15.1f}"
         for point in test.curve
     ]
+    lines += _misses(test)
     lines += ["", "Chances said and what came:", "  said    came      nights"]
     lines += [f"  {row.said:>5.1%}{row.happened:>9.1%}{row.nights:>10}" for row in test.reliability]
     lines += ["", "By days ahead:", "  days   error C   caught   missed   for nothing"]
@@ -50,6 +54,20 @@ def _verdict(test: Backtest) -> str:
         f"The rule caught {counts.caught / counts.came:.1%} of the nights that would have killed"
         f"{right if counts.called else ''}."
     )
+
+
+def _misses(test: Backtest) -> list[str]:
+    if not test.miss_curve:
+        return []
+    return [
+        "",
+        "To miss at most one killing night in so many:",
+        "  one in   act from a chance of   evenings a year",
+        *(
+            f"  {point.one_in:<9}{point.ratio:>19.1%}{point.calls_a_year:>18.1f}"
+            for point in test.miss_curve
+        ),
+    ]
 
 
 def _share(share: float | None) -> str:

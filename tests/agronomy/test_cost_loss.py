@@ -7,11 +7,14 @@ from hypothesis import strategies as st
 from refused import assert_bounds, refusal
 
 from lifecycle.agronomy.cost_loss import (
+    MISSES,
     RULES,
     Calls,
+    MissPoint,
     always_expense,
     calls,
     curve,
+    miss_curve,
     never_expense,
     ratio_that_misses,
     relative_value,
@@ -69,6 +72,21 @@ def test_the_ratio_that_misses_few_enough():
     assert ratio_that_misses(said, came, 2) == 0.06
     assert ratio_that_misses(said, came, 1) == 0.10
     assert ratio_that_misses(said, np.zeros(10, bool), 10) is None
+
+
+def test_what_missing_few_enough_costs_a_year():
+    said = np.append(np.arange(1, 11) / 100, [0.015, 0.025, 0.5])
+    came = np.arange(13) < 10
+    points = miss_curve(said, came, years=2, misses=(2, 10, 11))
+    assert points == (
+        MissPoint(2, 0.06, 2.5, 3.0),  # five of ten missed, five and one more called
+        MissPoint(10, 0.02, 0.5, 5.5),
+        MissPoint(11, 0.01, 0.0, 6.5),
+    )
+    assert MISSES == (10, 20, 50, 100)
+    assert [point.one_in for point in miss_curve(said, came, 1)] == list(MISSES)
+    assert miss_curve(said, np.zeros(13, bool), 1) == ()
+    assert_bounds(lambda years: miss_curve(said, came, years), "The number of years", 0.1, 1000)
 
 
 def test_bad_input_is_refused():

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from made_up_records import cosine_year, days, record
 from refused import assert_bounds, refusal
+from scipy.stats import norm
 
 from lifecycle.agronomy.cost_loss import calls
 from lifecycle.agronomy.daily_record import RecordError
@@ -46,6 +47,12 @@ def test_the_report_has_every_number(test):
     assert sum(row["n"] for row in report["reliability"]) == report["nights"]
     assert [row["one_in"] for row in report["curve"]] == [5, 10, 20, 50, 100]
     assert report["curve"][2]["calls_per_year"] == report["calls_per_year"]
+    assert [row["one_in"] for row in report["miss_at_most"]] == [10, 20, 50, 100]
+    for row in report["miss_at_most"]:
+        assert row["missed_per_year"] * years <= report["killing_nights"] / row["one_in"] + 0.01
+    evenings = [row["calls_per_year"] for row in report["miss_at_most"]]
+    assert evenings == sorted(evenings)
+    assert report["miss_at_most"][0]["cost_loss"] == round(test.miss_curve[0].ratio, 4)
 
 
 def test_the_counts_are_those_of_its_chances(test):
@@ -94,6 +101,40 @@ def test_no_year_helps_to_foretell_itself():
     assert exact[~last].min() > 0.1
 
 
+def test_a_season_no_other_year_knows_is_judged_by_the_forecast_alone():
+    parts = [
+        ("2001-01-01", "2001-03-31"),
+        ("2002-07-01", "2002-09-30"),
+        ("2003-10-15", "2003-12-31"),
+    ]
+    dates = np.concatenate([days(*part) for part in parts])
+    lows = np.full(dates.size, 3.0)
+    told = np.full((2, dates.size), 2.0)
+    said = chances_by_other_years(dates, lows, told, np.array([2.0, 4.0]), 0.0)
+    exact = exact_chances(dates, lows, told[0], 2.0, 0.0)
+    summer = (dates >= np.datetime64("2002-07-01")) & (dates < np.datetime64("2002-09-25"))
+    assert said[0, summer] == pytest.approx(norm.cdf(-1.0))
+    assert said[1, summer] == pytest.approx(norm.cdf(-0.5))
+    assert exact[summer] == pytest.approx(norm.cdf(-1.0))
+    # The end of December and early January know each other: no frost there.
+    january = dates == np.datetime64("2001-01-01")
+    assert said[0, january] < 0.05
+    assert exact[january] == 0.0
+    gaps = backtest(record(dates, lows), limit_c=0, ratio=0.05, error_sd=2.0)
+    assert gaps.counts.nights == dates.size
+
+
+def test_a_year_is_a_round_through_the_days_the_record_has():
+    whole = backtest(FROSTY, limit_c=0, ratio=0.05, error_sd=2.0)
+    assert whole.years == pytest.approx(12.0, abs=0.01)
+    winter = np.isin(FROSTY.dates.astype("M8[M]").astype(int) % 12, [0, 11])
+    lows = np.where(winter, FROSTY.tmin_c, np.nan)
+    alone = backtest(record(FROSTY.dates, lows), limit_c=0, ratio=0.05, error_sd=2.0)
+    assert alone.years == pytest.approx(12.0, abs=0.01)
+    assert alone.counts.nights == 12 * 62
+    assert alone.as_report()["calls_per_year"] <= 62
+
+
 def test_a_record_without_frost_has_nothing_to_call():
     warm = backtest(
         cosine_year("2001-01-01", "2005-12-31", mean=20, swing=2),
@@ -105,6 +146,8 @@ def test_a_record_without_frost_has_nothing_to_call():
     assert warm.expense <= 0.05 * warm.counts.nights
     assert "there is nothing to call" in as_text(warm)
     assert [point.caught_share for point in warm.curve] == [None] * 5
+    assert warm.as_report()["miss_at_most"] == []
+    assert "To miss at most" not in as_text(warm)
 
 
 def test_whole_degrees_f_meet_the_limit_they_were_read_at():
@@ -123,6 +166,9 @@ def test_text_for_people(test):
     assert "act from a chance of 1 in 20 on" in text
     assert f"{test.counts.nights} nights" in text
     assert "1 in 100" in text
+    at = text.splitlines().index("To miss at most one killing night in so many:")
+    assert text.splitlines()[at + 2].split()[0] == "10"
+    assert f"{test.best:.1f}   Bayes' rule" in text
     assert text.splitlines()[-5] == "  days   error C   caught   missed   for nothing"
 
 
