@@ -24,3 +24,8 @@ def next_open_hour(now: datetime, zone: str) -> datetime:
     if local.time() >= QUIET_FROM:
         return wall_time(local.date() + timedelta(days=1), MORNING, zone)
     return now
+
+
+def is_quiet(now: datetime, zone: str) -> bool:
+    """Return whether it is quiet (21:00 to 07:00) at the site."""
+    return next_open_hour(now, zone) != now
