@@ -11,10 +11,14 @@ from lifecycle.handbook import CROPS, Crop
 
 @dataclass(frozen=True, slots=True)
 class Nights:
-    """The lows in C expected for seven nights, the first being that of ``first``."""
+    """The lows in C expected for seven nights, the first being that of ``first``.
+
+    ``told_by`` names the services they come from; empty: members typed them.
+    """
 
     first: date
     lows_c: tuple[float, ...]
+    told_by: str = field(default="", compare=False)
 
     @property
     def last(self) -> date:

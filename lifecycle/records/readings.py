@@ -59,6 +59,19 @@ def type_reading(
     return row
 
 
+def overnight_low(actor: Membership, site: Site, low_c: float, now: datetime) -> DayReading:
+    """Set down the low in C of the night that ended today, as a member read it this morning."""
+    return type_reading(
+        actor,
+        site,
+        day=site.local_day(now),
+        tmin_c=low_c,
+        tmax_c=None,
+        rain_mm=None,
+        now=now,
+    )
+
+
 def _check_day(day: date, today: date) -> None:
     if day > today:
         raise Refused(

@@ -8,13 +8,25 @@ from typing import Any
 import numpy as np
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import Max
 
 from lifecycle.agronomy.daily_record import RecordError, Units
+from lifecycle.agronomy.forecast_nights import ForecastIssue, NightTold
 from lifecycle.agronomy.record_reader import read_daily_record
 from lifecycle.agronomy.site_climate import summarise
 from lifecycle.care.site_dates import typed as typed_dates
-from lifecycle.models import Membership, SevenNightLows, Site, TypedClimate, WeatherRecord
+from lifecycle.models import (
+    ForecastSource,
+    Membership,
+    NightForecast,
+    SevenNightLows,
+    Site,
+    TypedClimate,
+    WeatherRecord,
+)
 from lifecycle.permissions import require
+from lifecycle.records.forecasts import keep_issue
+from lifecycle.records.night_prior import KEPT_AS, nights_as_kept
 from lifecycle.records.refusal import Refused
 
 LARGEST = 30 * 1024 * 1024
@@ -41,6 +53,7 @@ def add_record(
     try:
         record = read_daily_record(data, units=units, latitude=site.latitude)
         climate = summarise(record, latitude=site.latitude).as_stored()
+        climate[KEPT_AS] = nights_as_kept(record)
     except RecordError as problem:
         raise Refused(str(problem), "file") from None
     if record.dates[-1] > np.datetime64(site.local_day(now)):
@@ -182,16 +195,30 @@ def type_seven_nights(
             raise Refused(
                 f"{low:.0f} °C for the night of {night:%-d %B} cannot be. Check the unit.", "lows"
             )
-    nights, _ = SevenNightLows.objects.update_or_create(
-        site=site,
-        defaults={
-            "garden_id": site.garden_id,
-            "first_night": first_night,
-            "lows_c": [round(low, 2) for low in lows_c],
-            "typed_by": actor.person,
-        },
-    )
+    told = tuple(NightTold(first_night + timedelta(index), low) for index, low in enumerate(lows_c))
+    with transaction.atomic():
+        Site.objects.select_for_update().get(pk=site.pk)
+        nights, _ = SevenNightLows.objects.update_or_create(
+            site=site,
+            defaults={
+                "garden_id": site.garden_id,
+                "first_night": first_night,
+                "lows_c": [round(low, 2) for low in lows_c],
+                "typed_by": actor.person,
+            },
+        )
+        issue = ForecastIssue(_after_the_last(site, now), told)
+        keep_issue(site, ForecastSource.Kind.TYPED, issue, now=now, by=actor.person)
     return nights
+
+
+def _after_the_last(site: Site, now: datetime) -> datetime:
+    """Return ``now``, or just after what was typed last: the later one is the newer issue."""
+    typed = NightForecast.objects.filter(
+        site=site, source=ForecastSource.Kind.TYPED, received_at__lte=now
+    )
+    last = typed.aggregate(last=Max("issued_at"))["last"]
+    return now if last is None or last < now else last + timedelta(milliseconds=1)
 
 
 def _own(actor: Membership, site: Site) -> None:

@@ -11,12 +11,13 @@ from lifecycle.care.site_dates import SiteDates, from_report, typed
 from lifecycle.care.steps import Step
 from lifecycle.life.fold import Life, fold
 from lifecycle.life.phases import Phase
-from lifecycle.models import Place, SevenNightLows, Site, Sowing, TypedClimate, WeatherRecord
+from lifecycle.models import Place, Site, Sowing, TypedClimate, WeatherRecord
 from lifecycle.models.plants import Projection
 from lifecycle.records import ledger
 from lifecycle.records.seeds import UNKNOWN_SEED, SeedFacts, seed_facts_of
 from lifecycle.records.settings import policy_in_force
 from lifecycle.records.site_events import events_of, still_counts
+from lifecycle.reminders.night_forecasts import nights_told
 
 LOOK_AHEAD_DAYS = 30
 
@@ -42,7 +43,6 @@ def climate_of(site: Site) -> ClimateInUse:
     """Return the climate in use: a firm record, else typed dates, else a shorter record."""
     record = WeatherRecord.objects.filter(site=site, in_use=True).defer("source_gz").first()
     typed_row = TypedClimate.objects.filter(site=site).first()
-    nights = SevenNightLows.objects.filter(site=site).first()
     summary = ClimateSummary.from_stored(record.climate) if record else None
     computed = _computed(site, summary) if summary else None
     by_hand = _typed(site, typed_row) if typed_row else None
@@ -61,7 +61,7 @@ def climate_of(site: Site) -> ClimateInUse:
         summary,
         record,
         typed_row,
-        Nights(nights.first_night, tuple(nights.lows_c)) if nights else None,
+        nights_told(site),
         events_of(site),
     )
 
