@@ -17,7 +17,8 @@ class Choice:
 class Setting:
     """A question that sources answer differently; the first choice is the default.
 
-    ``beside`` are the keys of settings that change the same steps in another way.
+    ``beside`` are the keys of settings that change the same steps in another way; ``plans``
+    says whether it changes steps at all.
     """
 
     key: str
@@ -25,6 +26,7 @@ class Setting:
     choices: tuple[Choice, ...]
     effect: str
     beside: tuple[str, ...] = ()
+    plans: bool = True
 
     @property
     def default(self) -> str:
@@ -39,6 +41,9 @@ class Setting:
         offered = ", ".join(each.label for each in self.choices)
         raise ValueError(f"{self.question} “{value}” is not offered. Choose one of: {offered}.")
 
+
+MISS = "miss_"
+"""What stands before the nights of a choice that names how few killing nights may be missed."""
 
 SETTINGS: dict[str, Setting] = {
     setting.key: setting
@@ -173,6 +178,40 @@ SETTINGS: dict[str, Setting] = {
                 Choice("3", "Three years", "watts"),
             ),
             "Moves when old pepper seed is tested before sowing.",
+        ),
+        Setting(
+            "frost_kill",
+            "When would you cover a plant that would be killed?",
+            (
+                Choice("20", "From a chance of 1 in 20: a plant is worth 20 evenings", "murphy"),
+                Choice("5", "From a chance of 1 in 5: a plant is worth 5 evenings", "murphy"),
+                Choice("10", "From a chance of 1 in 10: a plant is worth 10 evenings", "murphy"),
+                Choice("50", "From a chance of 1 in 50: a plant is worth 50 evenings", "murphy"),
+                Choice("100", "From a chance of 1 in 100: a plant is worth 100 evenings", "murphy"),
+                *(
+                    Choice(
+                        f"{MISS}{nights}",
+                        f"So that at most one killing night in {nights} is missed on this "
+                        "site’s record",
+                        "richardson",
+                    )
+                    for nights in (10, 20, 50, 100)
+                ),
+            ),
+            "Changes from which chance a frost night is called, and how many evenings that takes.",
+            plans=False,
+        ),
+        Setting(
+            "frost_harm",
+            "When would you cover a plant that would be harmed, not killed?",
+            (
+                Choice("5", "From a chance of 1 in 5", "murphy"),
+                Choice("2", "From a chance of 1 in 2", "murphy"),
+                Choice("10", "From a chance of 1 in 10", "murphy"),
+                Choice("20", "From a chance of 1 in 20", "murphy"),
+            ),
+            "Changes from which chance a night of frost on the leaves is called.",
+            plans=False,
         ),
     )
 }

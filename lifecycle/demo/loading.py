@@ -6,7 +6,9 @@ from datetime import date, datetime
 
 from django.db import transaction
 
+from lifecycle.demo import frost
 from lifecycle.demo.doubts import doubt_some
+from lifecycle.demo.forecasts import tell_nights
 from lifecycle.demo.kitchen import fill_kitchen
 from lifecycle.demo.raising import Ground, raise_peppers
 from lifecycle.demo.scenario import (
@@ -51,6 +53,9 @@ def load(*, now: datetime) -> dict[str, int]:
         for number, scene in enumerate(GARDENS):
             _garden(scene, persons, number, now)
         _show_every_phase(now)
+        tell_nights(now)
+        frost.stock_and_man(now)
+        frost.call_tonight(now)
     plan_tick(now=now)
     remind_tick(now=now)
     dispatch_tick(now=now)

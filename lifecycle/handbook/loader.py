@@ -26,6 +26,7 @@ FACT_FILES = (
     "care.toml",
     "growing.toml",
     "winter.toml",
+    "frost.toml",
     "plan.toml",
     "water.toml",
     "feed.toml",

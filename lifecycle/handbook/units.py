@@ -31,6 +31,7 @@ UNITS: dict[str, Unit] = {
     "dF": Unit("degrees F", "dC", 1 / 1.8),
     "dC": Unit("degrees C", "dC"),
     "hours": Unit("hours", "hours"),
+    "minutes": Unit("minutes", "hours", divisor=60),
     "days": Unit("days", "days"),
     "weeks": Unit("weeks", "days", 7),
     "months": Unit("months", "days", 365.25 / 12),

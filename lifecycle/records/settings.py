@@ -40,7 +40,7 @@ def choose(actor: Membership, site: Site, key: str, value: str, *, now: datetime
                 "at": now,
             },
         )
-        return ledger.plan_again(site=site)
+        return ledger.plan_again(site=site) if SETTINGS[key].plans else 0
 
 
 def policy_in_force(site: Site) -> Policy:

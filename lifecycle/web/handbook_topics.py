@@ -110,6 +110,9 @@ FACT_TOPICS: dict[str, FactTopic] = {
         "Frost, freeze and warm nights",
         {
             "patrol": "Frost patrol",
+            "frost_limits": "Frost on leaves",
+            "frost_work": "The work of a frost night",
+            "forecast_error": "How far forecasts miss",
             "rehearsal": "Rehearsal of a record",
             "typed": "Dates typed without a record",
             "typed_nights": "Nights typed without a record",

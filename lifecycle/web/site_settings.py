@@ -7,9 +7,11 @@ from django.views.decorators.http import require_http_methods
 
 from lifecycle.care.policy import SETTINGS
 from lifecycle.permissions import can, require
+from lifecycle.records.frost_curve import curve_of
 from lifecycle.records.settings import choose, policy_in_force
 from lifecycle.web.door import attempt, enter, number_in, page, refused_page, site_or_404
 from lifecycle.web.forms.site_settings import SettingForm
+from lifecycle.web.frost import costs_of
 from lifecycle.web.words import planned_words
 
 
@@ -29,8 +31,14 @@ def site_settings(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
                 back_label=f"the settings of {site}",
             )
     policy = policy_in_force(site)
+    costs = {"frost_kill": costs_of(curve_of(site))}
     forms = {
-        key: SettingForm(setting, policy.of(key), request.POST if key == asked else None)
+        key: SettingForm(
+            setting,
+            policy.of(key),
+            request.POST if key == asked else None,
+            costs=costs.get(key),
+        )
         for key, setting in SETTINGS.items()
     }
     if asked and forms[asked].is_valid():

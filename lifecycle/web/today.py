@@ -11,7 +11,9 @@ from lifecycle.life.phases import Phase
 from lifecycle.models import Membership, Place, Plant
 from lifecycle.permissions import can
 from lifecycle.web.door import enter, first_site, garden_day, page, rows
+from lifecycle.web.frost_today import frost_today
 from lifecycle.web.groups import MINE, NOBODY, TaskGroup, grouped, minded
+from lifecycle.web.overnight import overnight
 from lifecycle.web.records import form_number, saved_several
 from lifecycle.web.settings import unread_count
 from lifecycle.web.site_events import notices
@@ -40,8 +42,11 @@ def today(request: HttpRequest, slug: str) -> HttpResponse:
         .first()
     )
     beds, all_beds = _beds(member)
+    cold = frost_today(member, now)
     context = {
-        "heading": f"{long_day(day)}: {_sum_of(due)}",
+        "heading": f"{long_day(day)}: {'frost tonight, ' if cold.tonight else ''}{_sum_of(due)}",
+        "frost": cold.block,
+        "overnight": overnight(member, site, now) if site else None,
         "day": day,
         "today": day,
         "due": due,

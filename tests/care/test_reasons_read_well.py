@@ -245,8 +245,9 @@ def wrong(pattern: str) -> list[str]:
 
 def test_the_sweep_reaches_every_kind_of_step_and_every_setting_that_moves_one() -> None:
     assert {step.kind for step in steps()} == set(STEP_RULES)
-    # A cutback names the setting of its time; what may follow in a bed is told by the bed's page.
-    elsewhere = {"cut_height", "rotation_gap", "perennial_bed"}
+    # A cutback names the setting of its time; what may follow in a bed is told by the bed's page,
+    # and what calls a frost night by that night's page.
+    elsewhere = {"cut_height", "rotation_gap", "perennial_bed", "frost_kill", "frost_harm"}
     assert {step.setting for step in steps()} >= set(SETTINGS) - elsewhere
 
 

@@ -11,26 +11,35 @@ from lifecycle.handbook import CROPS
 from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import Phase, Route
 from lifecycle.models import (
+    AirReading,
     BedYear,
     DayReading,
     Entry,
+    FrostNight,
     Garden,
+    GardenCover,
     GardenMaterial,
     GerminationTest,
     Membership,
     Message,
+    NightForecast,
     Person,
     Place,
     Plant,
     SeedLot,
+    SensorAddress,
     Site,
     SiteSetting,
     Sowing,
     Task,
     Variety,
 )
+from lifecycle.records.frost_curve import curve_of
 from lifecycle.records.proof import mismatches
+from lifecycle.records.rota import on_call
 from lifecycle.records.site_events import notices_for
+from lifecycle.reminders.frost_record import lows_of, tally_of
+from lifecycle.reminders.night_forecasts import error_for, nights_in_use
 from lifecycle.reminders.planning import climate_of
 
 pytestmark = pytest.mark.django_db
@@ -146,3 +155,44 @@ def test_hail_was_looked_at_and_some_labels_are_in_doubt(loaded):
     doubts = Entry.objects.filter(kind=Kind.IN_DOUBT)
     assert sorted(doubts.values_list("choice", flat=True)) == ["faded", "swapped", "swapped"]
     assert Plant.objects.filter(in_doubt=True).count() == 3
+
+
+def test_one_site_has_a_frost_night_called_for_tonight(loaded):
+    [night] = FrostNight.objects.filter(state="called")
+    assert night.night == night.site.local_day(loaded)
+    assert night.beds.exclude(action="leave").exists()
+    assert night.people_needed >= 1
+    assert curve_of(night.site).points
+
+
+def test_its_record_shows_calls_that_were_right_and_calls_that_were_not(loaded):
+    past = list(FrostNight.objects.filter(state="over"))
+    tally = tally_of(past, lows_of(past))
+    assert tally.called_killing >= 1
+    assert tally.called_mild >= 1
+    assert tally.quiet >= 1
+
+
+def test_every_site_has_covers_and_people_on_call(loaded):
+    for site in Site.objects.all():
+        assert GardenCover.objects.filter(site=site).exists()
+        turns = on_call(site, site.local_day(loaded))
+        assert turns
+        assert all(turn.person.phone.startswith("555 01") for turn in turns)
+
+
+def test_every_site_has_its_coming_nights_told_and_all_but_one_their_errors_learned(loaded):
+    learned = []
+    for site in Site.objects.order_by("pk"):
+        nights = nights_in_use(site, loaded)
+        assert nights is not None
+        assert nights.told_by == ""
+        learned.append([error_for(site, lead, None, loaded).pairs >= 30 for lead in range(4)])
+    assert learned == [[True] * 4] * 3 + [[False] * 4]
+    assert not NightForecast.objects.exclude(source="typed").exists()
+
+
+def test_one_site_hears_its_own_thermometer(loaded):
+    [address] = SensorAddress.objects.all()
+    assert address.heard_at == loaded
+    assert AirReading.objects.filter(site=address.site).count() == 21

@@ -1,5 +1,6 @@
 """The form of one setting where sources disagree."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
@@ -10,12 +11,26 @@ from lifecycle.web.forms.fields import PlainForm
 
 
 class SettingForm(PlainForm):
-    """The answers to one question, each with whose word it is."""
+    """The answers to one question, each with whose word it is.
 
-    def __init__(self, setting: Setting, in_force: str, *args: Any, **kwargs: Any) -> None:
+    ``costs`` says of some answers what they would have cost here.
+    """
+
+    def __init__(
+        self,
+        setting: Setting,
+        in_force: str,
+        *args: Any,
+        costs: Mapping[str, str] | None = None,
+        **kwargs: Any,
+    ) -> None:
         self.setting, self.in_force = setting, in_force
         self.answers = [
-            (each.value, _words(each.label, each.source, each.value == setting.default))
+            (
+                each.value,
+                _words(each.label, each.source, each.value == setting.default)
+                + (costs or {}).get(each.value, ""),
+            )
             for each in setting.choices
         ]
         super().__init__(*args, initial={setting.key: in_force}, auto_id="%s-choice", **kwargs)
