@@ -83,6 +83,7 @@ def grouped(tasks: QuerySet[Any], today: date) -> list[TaskGroup]:
             closes=Min("latest"),
             first=Min("pk"),
             one_name=Max("name"),
+            promoted=Max("promoted_on"),
         )
         .order_by("closes", "best_day", "kind", "first")
     )
@@ -93,13 +94,14 @@ def _group(row: dict[str, Any], today: date) -> TaskGroup:
     rule = STEP_RULES[row["kind"]]
     number = row["number"]
     name = row["one_name"] if number == 1 else counted(number, "plant")
+    due = due_words(row["best_day"], row["closes"], today)
     return TaskGroup(
         kind=row["kind"],
         place_id=row["where"],
         place=row["place_name"] or "",
         number=number,
         what=f"{rule.label}: {name}",
-        due=due_words(row["best_day"], row["closes"], today),
+        due=f"{due}; the forecast closes this window" if row["promoted"] else due,
         earliest=row["opens"],
         first=row["first"],
         one_tap=rule.one_tap,

@@ -5,9 +5,13 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_safe
 
 from lifecycle.models import Membership, Message, Person, Role, Site
+from lifecycle.records.message_choices import choices_of
 from lifecycle.records.people import set_preferences
+from lifecycle.records.rota import LEADING_ROLES
+from lifecycle.web import calendar_feed, push
 from lifecycle.web.door import attempt, enter, page, reader, rows
-from lifecycle.web.forms.gardens import PreferencesForm
+from lifecycle.web.forms.preferences import PreferencesForm, initial_of
+from lifecycle.web.preference_words import summary
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -15,23 +19,39 @@ def settings(request: HttpRequest) -> HttpResponse:
     """Show and set name, units and messages."""
     person = Person.objects.get(pk=reader(request).pk)
     _stay_in_garden(request, person)
-    initial = {
-        "name": person.name,
-        "temperature": person.temperature,
-        "length": person.length,
-    }
-    form = PreferencesForm(request.POST if request.method == "POST" else None, initial=initial)
-    if request.method == "POST" and form.is_valid():
-        attempt(form, lambda: set_preferences(person, **form.cleaned_data))
+    leads = _leads(person)
+    kinds = [kind for kind in Message.Kind if leads or kind != Message.Kind.LEAD]
+    wanted = choices_of(person)
+    posted = request.POST if request.method == "POST" else None
+    form = PreferencesForm(kinds, posted, initial=initial_of(person, wanted))
+    if posted is not None and form.is_valid():
+        attempt(form, lambda: set_preferences(person, **form.as_preferences()))
         if not form.errors:
             return redirect("/settings?saved=1")
+    devices = push.part(person)
     context = {
         "form": form,
         "bad_form": form if form.errors else None,
         "saved": request.GET.get("saved") == "1",
         "person": person,
+        "summary": summary(
+            wanted,
+            day=person.digest_day,
+            hour=person.digest_hour,
+            devices=bool(devices["devices"]),
+            leads=leads,
+        ),
+        "calendar": calendar_feed.part(person),
+        "push": devices,
     }
     return page(request, "settings.html", context)
+
+
+def _leads(person: Person) -> bool:
+    """Whether the person leads any garden, and so gets what is for coordinators."""
+    return Membership.objects.filter(
+        person=person, left_on__isnull=True, role__in=LEADING_ROLES
+    ).exists()
 
 
 def _stay_in_garden(request: HttpRequest, person: Person) -> None:

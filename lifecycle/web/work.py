@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from lifecycle.care.catalogue import STEP_RULES, StepRule
+from lifecycle.care.closing_windows import closing_low_of
 from lifecycle.handbook import CAUTIONS
 from lifecycle.life.kinds import Kind, rule_for
 from lifecycle.models import Membership, Person, Task
@@ -159,6 +160,7 @@ def task(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
         "cautions": [CAUTIONS[key] for key in rule.cautions],
         "today": today,
         "due": due_words(found.best, found.latest, today),
+        "closing_c": closing_low_of(found.kind, record.variety.species),
         "doing": doing,
         "own_page": _own_page(found.kind, record, slug),
         "cannot": cannot,

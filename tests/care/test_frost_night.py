@@ -24,14 +24,17 @@ LIGHT_C = PROTECTIONS["cover_light"].sure_c
 ORDER = list(Action)
 
 
-def chances(kill: float, harm: float, kill_covered: float = 0.0, harm_covered: float = 0.0):
+def chances(
+    kill: float, harm: float, kill_covered: float = 0.0, harm_covered: float = 0.0, *, gain=None
+):
     """Chances of the limits of a tender plant, and of those under a light cover."""
+    gain = LIGHT_C if gain is None else gain
     return Given(
         {
             round(KILL, 6): kill,
             round(HARM, 6): harm,
-            round(KILL - LIGHT_C, 6): kill_covered,
-            round(HARM - LIGHT_C, 6): harm_covered,
+            round(KILL - gain, 6): kill_covered,
+            round(HARM - gain, 6): harm_covered,
         }
     )
 
@@ -89,12 +92,12 @@ def test_in_wind_a_cover_counts_for_nothing_and_unknown_wind_leaves_it() -> None
 def test_without_covers_on_record_a_dry_sheet_is_counted_on() -> None:
     sheet = PROTECTIONS[SHEET].sure_c
     assert sheet == pytest.approx(2 / 1.8)
-    sure = one(chances(0.5, 0.9), covers=())
+    sure = one(chances(0.5, 0.9, gain=sheet), covers=())
     assert (sure.action, sure.protection, sure.pieces) == (Action.COVER, "", 0)
-    assert one(chances(0.5, 0.9, 0.05), covers=()).action is Action.NOT_ENOUGH
+    assert one(chances(0.5, 0.9, 0.05, gain=sheet), covers=()).action is Action.NOT_ENOUGH
     assert one(chances(0.5, 0.9), calm=False, covers=()).action is Action.NOT_ENOUGH
-    assert one(chances(0.5, 0.9), bench(), covers=()).action is Action.COVER
-    assert one(chances(0.5, 0.9, 0.05), bench(), covers=()).action is Action.BRING_IN
+    assert one(chances(0.5, 0.9, gain=sheet), bench(), covers=()).action is Action.COVER
+    assert one(chances(0.5, 0.9, 0.05, gain=sheet), bench(), covers=()).action is Action.BRING_IN
 
 
 def test_the_least_cover_that_is_enough_is_taken() -> None:

@@ -51,8 +51,9 @@ def test_the_low_end_of_a_cover_is_the_one_to_count_on() -> None:
     light = PROTECTIONS["cover_light"]
     assert light.gain is not None
     assert light.gain.si == pytest.approx(2 / 1.8)
-    assert light.sure_c == pytest.approx(2 / 1.8)
-    assert PROTECTIONS["cover_medium"].sure_c == pytest.approx(1.0)  # FAO's low end
+    assert light.sure_c == pytest.approx(1.0)  # FAO, thin spun covers
+    assert PROTECTIONS["cover_medium"].sure_c == pytest.approx(5 / 1.8)
+    assert PROTECTIONS["cover_heavy"].sure_c == pytest.approx(4 / 1.8)
     assert PROTECTIONS["mulch"].gain is None
     assert PROTECTIONS["mulch"].sure_c == 0
     for each in PROTECTIONS.values():

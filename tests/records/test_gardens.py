@@ -5,10 +5,11 @@ from datetime import date
 import pytest
 from django.core.exceptions import PermissionDenied
 
-from lifecycle.models import Garden, Membership, Person, Plant, Role, Site
+from lifecycle.models import Garden, Membership, Message, MessageChoice, Person, Plant, Role, Site
 from lifecycle.permissions import ROLE_ACTIONS, can
 from lifecycle.records.gardens import add_place, add_site, found_garden, new_garden, variety
-from lifecycle.records.people import set_preferences
+from lifecycle.records.message_choices import choices_of
+from lifecycle.records.people import add_person, plain_phone, set_preferences
 from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, SiteFactory, VarietyFactory
@@ -153,9 +154,10 @@ def test_two_gardens_are_not_mixed_by_one_person_in_both(world: World) -> None:
 def test_the_table_of_roles() -> None:
     read = {"garden.read"}
     do = read | {"entry.log", "entry.strike_own", "plant.add", "task.do", "weather.type"}
-    do |= {"material.add"}
+    do |= {"material.add", "frost.do", "rota.join"}
     lead = do | {"entry.strike_any", "place.add", "task.assign", "site.edit", "weather.add"}
-    lead |= {"place.edit", "variety.edit"}
+    lead |= {"place.edit", "variety.edit", "cover.edit", "forecast.edit", "frost.lead"}
+    lead |= {"message.lead", "rota.edit"}
     assert dict(ROLE_ACTIONS) == {
         "member": do,
         "coordinator": lead,
@@ -170,17 +172,80 @@ def test_the_table_of_roles() -> None:
     assert not can(Membership(role="chief"), "garden.read")
 
 
+EMAIL, PUSH = Message.Channel.EMAIL, Message.Channel.PUSH
+PREFERENCES = {
+    "name": "Ada",
+    "temperature": "C",
+    "length": "cm",
+    "phone": "",
+    "digest_day": 6,
+    "digest_hour": 18,
+    "choices": {},
+}
+
+
 def test_preferences(world: World) -> None:
     person = world.member.person
-    set_preferences(person, name=" Ada ", temperature="F", length="in", wants_email=False)
+    given = {
+        "name": " Ada ",
+        "temperature": "F",
+        "length": "in",
+        "phone": "  +34 600  123 456 ",
+        "digest_day": 0,
+        "digest_hour": 7,
+        "choices": {("due", EMAIL): False, ("due", PUSH): True},
+    }
+    set_preferences(person, **given)
+    person = Person.objects.get(pk=person.pk)
+    assert (person.name, person.temperature, person.length) == ("Ada", "F", "in")
+    assert (person.phone, person.digest_day, person.digest_hour) == ("+34 600 123 456", 0, 7)
+    assert choices_of(person)["due"] == {EMAIL: False, PUSH: True}
+    assert choices_of(person)["week"] == {EMAIL: True, PUSH: False}
+    assert choices_of(world.owner.person)["due"] == {EMAIL: True, PUSH: False}
+
+
+@pytest.mark.parametrize(
+    ("wrong", "field"),
+    [
+        ({"temperature": "K"}, "temperature"),
+        ({"length": "m"}, "length"),
+        ({"name": ""}, "name"),
+        ({"name": "x" * 10_000}, "name"),
+        ({"phone": "call me"}, "phone"),
+        ({"digest_day": 7}, "digest_day"),
+        ({"digest_day": -1}, "digest_day"),
+        ({"digest_hour": 6}, "digest_hour"),
+        ({"digest_hour": 21}, "digest_hour"),
+        ({"choices": {("due", EMAIL): False, ("due", "inbox"): False}}, ""),
+        ({"choices": {("due", EMAIL): False, ("gossip", EMAIL): True}}, ""),
+    ],
+)
+def test_preferences_are_all_set_or_none(world: World, wrong: dict, field: str) -> None:
+    person = Person.objects.get(pk=world.member.person_id)
+    with pytest.raises(Refused) as problem:
+        set_preferences(person, **PREFERENCES | {"temperature": "F"} | wrong)
+    assert (problem.value.field or "") == field
     person.refresh_from_db()
-    assert (person.name, person.temperature, person.length, person.wants_email) == (
-        "Ada",
-        "F",
-        "in",
-        False,
-    )
-    for wrong in ({"temperature": "K"}, {"length": "m"}, {"name": ""}, {"name": "x" * 10_000}):
-        given = {"name": "Ada", "temperature": "C", "length": "cm", "wants_email": True} | wrong
-        with pytest.raises(Refused):
-            set_preferences(person, **given)
+    assert (person.name, person.temperature) == ("Member", "C")
+    assert not MessageChoice.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [("", ""), ("  ", ""), ("12345", "12345"), (" +1  555 0100 ", "+1 555 0100")],
+)
+def test_telephone_numbers_are_kept_plain(typed: str, kept: str) -> None:
+    assert plain_phone(typed) == kept
+
+
+@pytest.mark.parametrize(
+    "typed", ["1234", "+", "600-123-456", "1+23456", "++34600", "6001234x", "٣٤٦٠٠", "1" * 31]
+)
+def test_other_text_is_no_telephone_number(typed: str) -> None:
+    with pytest.raises(Refused, match="such as"):
+        plain_phone(typed)
+
+
+def test_a_person_may_be_made_who_gets_no_mail(db: None) -> None:
+    person = add_person(email="b@garden.example", name="Bo", password="x" * 12, by_email=False)
+    assert not any(channels[EMAIL] for channels in choices_of(person).values())

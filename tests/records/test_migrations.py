@@ -7,6 +7,7 @@ from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 
 BEFORE = [("lifecycle", "0001_initial")]
+ONE_WISH = [("lifecycle", "0003_every_plant_has_a_label")]
 
 
 @pytest.mark.database
@@ -45,5 +46,37 @@ def test_every_plant_of_before_gets_the_variety_on_its_label() -> None:
         found = dict(new.objects.values_list("variety__name", "label_variety__name"))
         assert found == {"Ancho": "Ancho", "Cayenne": "Cayenne"}
         assert list(new.objects.values_list("in_doubt", flat=True)) == [False, False]
+    finally:
+        MigrationExecutor(connection).migrate(latest)
+
+
+@pytest.mark.database
+@pytest.mark.django_db(transaction=True)
+def test_who_wanted_no_mail_goes_on_getting_none_and_back() -> None:
+    latest = MigrationExecutor(connection).loader.graph.leaf_nodes("lifecycle")
+    try:
+        executor = MigrationExecutor(connection)
+        executor.migrate(ONE_WISH)
+        people = executor.loader.project_state(ONE_WISH).apps.get_model("lifecycle", "Person")
+        for name, wants in (("yes", True), ("no", False)):
+            people.objects.create(email=f"{name}@garden.example", name=name, wants_email=wants)
+        executor = MigrationExecutor(connection)
+        executor.migrate(latest)
+        new = executor.loader.project_state(latest).apps
+        chosen = new.get_model("lifecycle", "MessageChoice").objects
+        assert set(chosen.values_list("person__name", "kind", "channel", "wanted")) == {
+            ("no", kind, "email", False) for kind in ("frost", "due", "week", "handed", "lead")
+        }
+        person = new.get_model("lifecycle", "Person").objects.get(name="yes")
+        assert (person.phone, person.digest_day, person.digest_hour) == ("", 6, 18)
+        # Meanwhile one kind was stopped by somebody who wants the others.
+        chosen.create(person_id=person.pk, kind="week", channel="email", wanted=False)
+        executor = MigrationExecutor(connection)
+        executor.migrate(ONE_WISH)
+        people = executor.loader.project_state(ONE_WISH).apps.get_model("lifecycle", "Person")
+        assert dict(people.objects.values_list("name", "wants_email")) == {
+            "yes": True,
+            "no": False,
+        }
     finally:
         MigrationExecutor(connection).migrate(latest)

@@ -60,7 +60,7 @@ def rows() -> list[tuple]:
 def test_a_night_is_judged_and_its_places_stand_in_walking_order(world: World) -> None:
     first = PlaceFactory(site=world.site, name="By the gate", position=1)
     second = a_plant(world.member, first, name="Gate")
-    add_cover(world.owner, world.site, protection="cover_light", pieces=9, area_m2=4.0, kept_in="")
+    add_cover(world.owner, world.site, protection="cover_medium", pieces=9, area_m2=4.0, kept_in="")
     forecast = tell(world.site, 2.0, wind_m_s=1.0)
     assert watch_site(world.site, NOON) == 1
     night = FrostNight.objects.get()
@@ -78,8 +78,8 @@ def test_a_night_is_judged_and_its_places_stand_in_walking_order(world: World) -
     beds = [(bed.place, bed.action, bed.plants, bed.protection, bed.pieces)
             for bed in FrostBed.objects.order_by("place__position")]  # fmt: skip
     assert beds == [
-        (first, "cover", 1, "cover_light", 1),
-        (world.bed, "cover", 1, "cover_light", 1),
+        (first, "cover", 1, "cover_medium", 1),
+        (world.bed, "cover", 1, "cover_medium", 1),
     ]
     assert second.place == first
 

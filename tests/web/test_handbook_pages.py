@@ -168,7 +168,7 @@ def test_covers_show_the_low_end_and_their_dangers(world: World, client: Client)
     text = read(client, world, "sources/protections")
     assert "2 to 4 degrees F" in row(text, "fact-cover_light-0")
     assert "Weak source" in row(text, "fact-cover_light-2")
-    assert "Count on 2.0 degrees F" in row(text, "fact-cover_light-sure")
+    assert "Count on 1.8 degrees F" in row(text, "fact-cover_light-sure")
     assert "not published" in row(text, "fact-mulch")
     assert "no bulb against cloth" in text
 

@@ -7,7 +7,7 @@ from zoneinfo import available_timezones
 from django import forms
 from django.contrib.auth.forms import AuthenticationForm, UsernameField
 
-from lifecycle.models import Membership, Person, PlaceKind
+from lifecycle.models import Membership, PlaceKind
 from lifecycle.web.forms.choices import member_choice, site_choice
 from lifecycle.web.forms.fields import CountField, NoteField, PlainForm, TemperatureField, TextField
 
@@ -133,18 +133,6 @@ class PlaceForm(PlainForm):
         )
         self.ask(site=site_choice(member))
         self.order_fields(["site", "name", "kind", "position", "temperature_c", "bright"])
-
-
-class PreferencesForm(PlainForm):
-    """How a person is called, reads numbers and hears of work."""
-
-    name = TextField(label="Your name", max_length=60)
-    temperature = forms.ChoiceField(
-        label="Temperatures in", choices=Person.Temperature.choices, widget=forms.RadioSelect
-    )
-    length = forms.ChoiceField(
-        label="Lengths and weights in", choices=Person.Length.choices, widget=forms.RadioSelect
-    )
 
 
 class CannotForm(PlainForm):
