@@ -6,6 +6,7 @@ others, as the project's own notes give them. The garden's name comes first, for
 people trust; hours are clock times.
 """
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -184,7 +185,7 @@ def _core(
         f"{where}: likely {facts.low} by {low_at(facts)}; {facts.limit} or below {facts.chance}. "
         f"{impact} {sentence(facts.work) or 'Cover them'} {told.by}.{kept} "
         f"{people_words(facts)} needed, {so_far} so far. Yes or no: {told.answer_url} "
-        f"{shortened(facts.source.split(' (')[0], 60 if named else 40)}."
+        f"{shortened(_briefly(facts.source), 60 if named else 36)}."
     )
 
 
@@ -231,6 +232,11 @@ def people_words(facts: FrostFacts) -> str:
 def low_at(facts: FrostFacts) -> str:
     """Return when the low is expected, on the clock where that is known."""
     return facts.low_at or "dawn"
+
+
+def _briefly(source: str) -> str:
+    """Return a source without its terms and its day, which the lines below give."""
+    return re.sub(r" on \d+ \w+", "", source.split(" (", maxsplit=1)[0])
 
 
 def source_of(facts: FrostFacts) -> str:

@@ -272,7 +272,7 @@ def test_covers_are_listed_added_changed_and_taken_off(world, client) -> None:
     answer = client.post(address, given, follow=True)
     text = " ".join(unescape(answer.content.decode()).split())
     assert "Light row cover" in text
-    assert "4 pieces of 6 m²; sure of 1.1 degrees C warmer in still air; kept in shed 2" in text
+    assert "4 pieces of 6 m²; sure of 1 degrees C warmer in still air; kept in shed 2" in text
     assert "Saved." in text
     cover = GardenCover.objects.get()
     client.post(f"{address}/{cover.pk}", {**given, "pieces": "9"})
