@@ -185,7 +185,7 @@ def _core(
         f"{where}: likely {facts.low} by {low_at(facts)}; {facts.limit} or below {facts.chance}. "
         f"{impact} {sentence(facts.work) or 'Cover them'} {told.by}.{kept} "
         f"{people_words(facts)} needed, {so_far} so far. Yes or no: {told.answer_url} "
-        f"{shortened(_briefly(facts.source), 60 if named else 36)}."
+        f"{shortened(_briefly(facts.source, named), 60)}."
     )
 
 
@@ -234,9 +234,10 @@ def low_at(facts: FrostFacts) -> str:
     return facts.low_at or "dawn"
 
 
-def _briefly(source: str) -> str:
-    """Return a source without its terms and its day, which the lines below give."""
-    return re.sub(r" on \d+ \w+", "", source.split(" (", maxsplit=1)[0])
+def _briefly(source: str, named: bool) -> str:
+    """Return a source without the terms and the day that the lines below give; or its hour only."""
+    brief = re.sub(r" on \d+ \w+", "", source.split(" (", maxsplit=1)[0])
+    return brief if named else brief.split(",", maxsplit=1)[0]
 
 
 def source_of(facts: FrostFacts) -> str:
