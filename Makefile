@@ -46,6 +46,8 @@ bench: $(VENV)/dev-installed $(REFERENCE)/installed
 	$(VENV)/bin/python benchmarks/rehearsal.py
 	$(VENV)/bin/python benchmarks/plan_ten_thousand.py
 	$(VENV)/bin/python benchmarks/page_queries.py
+	$(VENV)/bin/python benchmarks/dispatch_rate.py
+	.ci/services $(VENV)/bin/python benchmarks/dispatch_rate.py
 
 # A half-made environment is completed in place. One that was moved, or whose Python no longer
 # starts, as after a system upgrade, is made from nothing.

@@ -11,14 +11,14 @@ NOW = datetime(2026, 11, 25, 18, tzinfo=UTC)
 PER_PLACE = 50
 
 
-def start() -> None:
-    """Make an empty database in a new folder and set Django up on it."""
+def start(database: str | None = None, mail: str = "dummymail://") -> None:
+    """Make an empty SQLite database, or take the one given, and set Django up on it."""
     sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
     folder = tempfile.mkdtemp(prefix="garden-bench-")
     os.environ["DATA_DIR"] = folder
     os.environ["LOG_LEVEL"] = "WARNING"
-    os.environ["EMAIL_URL"] = "dummymail://"
-    os.environ["DATABASE_URL"] = f"sqlite:///{folder}/bench.sqlite3"
+    os.environ["EMAIL_URL"] = mail
+    os.environ["DATABASE_URL"] = database or f"sqlite:///{folder}/bench.sqlite3"
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "garden_site.settings")
     import django
 

@@ -11,6 +11,8 @@ from urllib.parse import urlsplit
 import environ
 from csp.constants import NONCE, NONE, SELF
 
+from garden_site.secret_key import kept_secret_key, push_key
+
 BASE_DIR = Path(__file__).resolve().parent.parent
 env = environ.FileAwareEnv()
 
@@ -25,10 +27,11 @@ HTTPS = _site.scheme == "https"
 if "SECRET_KEY" in env or "SECRET_KEY_FILE" in env:
     SECRET_KEY = env.str("SECRET_KEY")
 else:
-    from garden_site.secret_key import kept_secret_key
-
     SECRET_KEY = kept_secret_key(DATA_DIR)
 SECRET_KEY_FALLBACKS = env.list("SECRET_KEY_FALLBACKS", default=[])
+VAPID_PRIVATE_KEY = env.str("VAPID_PRIVATE_KEY", default="") or push_key(SECRET_KEY)
+# Only a test's own push service lies in a private network.
+PUSH_PRIVATE_ENDPOINTS = False
 
 ALLOWED_HOSTS = env.list(
     "ALLOWED_HOSTS", default=sorted({_site.hostname or "", "localhost", "127.0.0.1", "[::1]"})
@@ -128,6 +131,11 @@ vars().update(EMAIL_CONFIG)
 DEFAULT_FROM_EMAIL = env.str("EMAIL_FROM", default=f"garden@{_site.hostname}")
 EMAIL_TIMEOUT = 20
 
+GRIDPOINT_URL = env.str("GRIDPOINT_URL", default="https://api.weather.gov").rstrip("/")
+FORECAST_URL = env.str("FORECAST_URL", default="https://api.open-meteo.com").rstrip("/")
+FORECAST_CONTACT = env.str("FORECAST_CONTACT", default=DEFAULT_FROM_EMAIL)
+FORECAST_DROP = Path(env.str("FORECAST_DROP", default=str(DATA_DIR / "forecasts")))
+
 SESSION_COOKIE_AGE = int(timedelta(days=90).total_seconds())
 SESSION_COOKIE_SECURE = HTTPS
 SESSION_COOKIE_SAMESITE = "Lax"
@@ -148,6 +156,9 @@ CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": [NONE],
         "style-src": [SELF, NONCE],
+        "script-src": [SELF],
+        "worker-src": [SELF],
+        "manifest-src": [SELF],
         "img-src": [SELF],
         "font-src": [SELF],
         "connect-src": [SELF],
@@ -178,7 +189,11 @@ CELERY_WORKER_SOFT_SHUTDOWN_TIMEOUT = 30
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 if BROKER_URL:
     CELERY_BROKER_TRANSPORT_OPTIONS = {
-        "visibility_timeout": 3600,
+        # A message that a killed worker had in hand comes back after this, at the next sweep;
+        # longer than any job, so that none comes back while it runs.
+        "visibility_timeout": 360,
+        "unacked_restore_interval": 10,
+        "unacked_restore_throttle": 1,
         "socket_timeout": 10,
         "socket_connect_timeout": 5,
         "socket_keepalive": True,
@@ -187,6 +202,8 @@ if BROKER_URL:
     }
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat-schedule")
 TICK_SECONDS = env.int("TICK_SECONDS", default=60)
+# Whether a site whose ticks have never run is not ready. Late ones always count.
+READY_NEEDS_TICKS = env.bool("READY_NEEDS_TICKS", default=bool(BROKER_URL))
 # Ticks that pile up while workers are down are worthless: each expires with its interval.
 CELERY_BEAT_SCHEDULE = {
     name: {
@@ -209,4 +226,6 @@ LOGGING = {
     "formatters": {"plain": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "plain"}},
     "root": {"handlers": ["stderr"], "level": env.str("LOG_LEVEL", default="INFO")},
+    # It would write down addresses, some of which are secrets.
+    "loggers": {"httpx": {"level": "WARNING"}},
 }

@@ -42,11 +42,21 @@ COMPOSERS: dict[str, Composer] = {}
 """Every composer by name. ``register`` adds one; ``reminders.all_composers`` imports them all."""
 
 
-def register(about: str) -> Callable[[Composer], Composer]:
-    """Return a decorator that makes a function the composer of ``about``."""
+ASKED_FOR: set[str] = set()
+"""What the reader asked for just now: sent at any hour, whatever they chose to get."""
+
+
+def register(about: str, *, asked_for: bool = False) -> Callable[[Composer], Composer]:
+    """Return a decorator that makes a function the composer of ``about``.
+
+    ``asked_for``: the reader asked for this very message, so it waits for no morning and
+    offers no way to stop its kind.
+    """
 
     def add(composer: Composer) -> Composer:
         COMPOSERS[about] = composer
+        if asked_for:
+            ASKED_FOR.add(about)
         return composer
 
     return add

@@ -1,31 +1,32 @@
-"""Deliver what is due. Rows are claimed by a conditional UPDATE with a token and a lease.
+"""Deliver what is due: claim, look again, write, send, stamp.
 
 A crash before sending loses nothing: the lease runs out and the row is due again. A crash
 between sending and the stamp can repeat one mail, under the same Message-ID; a message on
-the page is stamped in the transaction that shows it, so it appears exactly once.
+the page is sent by its stamp, so it appears exactly once.
 """
 
 import logging
+import time
 from datetime import datetime, timedelta
-from uuid import UUID, uuid4
+from uuid import UUID
 
-from django.db import transaction
-from django.db.models import F, Q, QuerySet
+from django.db import InterfaceError, OperationalError
 
-from lifecycle.models import Membership, Message, MessageItem, Task
-from lifecycle.records.message_choices import wants
-from lifecycle.reminders.transports import TransportError, deliver
-from lifecycle.reminders.wording import body, subject_line
+from lifecycle.models import Message
+from lifecycle.reminders.all_composers import COMPOSERS
+from lifecycle.reminders.carrier import Carrier
+from lifecycle.reminders.claiming import BATCH, claim, expire, give_up, held
+from lifecycle.reminders.failure_notice import tell_of_failures
+from lifecycle.reminders.mail_parts import write
+from lifecycle.reminders.pruning import prune_daily
+from lifecycle.reminders.send_time import OpenHours, Standings
+from lifecycle.reminders.settling import cancel, give_back, put_off, wait_until
+from lifecycle.reminders.stamping import is_held, stamp
+from lifecycle.reminders.transports import TransportError, Unreachable
+from lifecycle.reminders.undisturbed import undisturbed
 
-LEASE = timedelta(minutes=10)
-BATCH = 50
-BACKOFF = (
-    timedelta(minutes=1),
-    timedelta(minutes=5),
-    timedelta(minutes=30),
-    timedelta(hours=2),
-    timedelta(hours=6),
-)
+RUN_SECONDS = 200.0
+"""A run ends itself before a job's time limit does; the next one goes on."""
 
 log = logging.getLogger(__name__)
 
@@ -33,109 +34,84 @@ log = logging.getLogger(__name__)
 def dispatch_all(*, now: datetime) -> int:
     """Expire stale messages and send what is due. Returns how many were sent."""
     expire(now=now)
-    sent = 0
-    while True:
-        token, claimed = claim(now=now)
-        for message in claimed:
-            sent += _send(message, token, now)
-        if len(claimed) < BATCH:
-            return sent
+    with Carrier() as carrier:
+        sent = _Run(carrier, now).send_all()
+    # Last, so that no fault in them keeps a message from going out.
+    tell_of_failures(now=now)
+    prune_daily(now=now)
+    return sent
 
 
-def due(now: datetime) -> QuerySet[Message]:
-    """Return messages that may go out now and that nobody holds."""
-    free = Q(lease_until__isnull=True) | Q(lease_until__lt=now)
-    return Message.objects.filter(
-        free, state=Message.State.PENDING, not_before__lte=now, expires_at__gt=now
-    )
+class _Run:
+    """One run of the dispatcher, and the channels that turned out closed to it."""
 
+    def __init__(self, carrier: Carrier, now: datetime) -> None:
+        self._carrier = carrier
+        self._now = now
+        self._hours = OpenHours(now)
+        self._closed: tuple[str, ...] = ()
+        self._began = time.monotonic()
 
-def claim(*, now: datetime) -> tuple[UUID, list[Message]]:
-    """Take up to ``BATCH`` due messages; two callers never take the same one."""
-    token = uuid4()
-    ids = list(due(now).order_by("not_before", "pk").values_list("pk", flat=True)[:BATCH])
-    due(now).filter(pk__in=ids).update(
-        claim=token, lease_until=now + LEASE, attempts=F("attempts") + 1
-    )
-    held = Message.objects.filter(claim=token, pk__in=ids).select_related("person", "garden")
-    return token, list(held.order_by("not_before", "pk"))
+    def _elapsed(self) -> float:
+        return time.monotonic() - self._began
 
+    def send_all(self) -> int:
+        sent = 0
+        while self._elapsed() < RUN_SECONDS:
+            token, ids = claim(now=self._now, without=self._closed)
+            sent += self._send_batch(token, ids)
+            if len(ids) < BATCH:
+                break
+        return sent
 
-def expire(*, now: datetime) -> int:
-    """Give up messages that are too old, so that their tasks are announced anew."""
-    free = Q(lease_until__isnull=True) | Q(lease_until__lt=now)
-    with transaction.atomic():
-        stale = list(
-            Message.objects.select_for_update()
-            .filter(free, state=Message.State.PENDING, expires_at__lte=now)
-            .values_list("pk", flat=True)
-        )
-        MessageItem.objects.filter(message__in=stale).delete()
-        return Message.objects.filter(pk__in=stale).update(
-            state=Message.State.EXPIRED, claim=None, lease_until=None
-        )
+    def _send_batch(self, token: UUID, ids: list[int]) -> int:
+        standings = Standings(token)
+        sent = 0
+        for pk in ids:
+            message = standings.of(pk)
+            if message is None:  # somebody else has it
+                continue
+            if message.channel in self._closed or self._elapsed() >= RUN_SECONDS:
+                give_back(message, token)
+            elif self._may_go(message, token, standings):
+                sent += self._send(message, token)
+        return sent
 
-
-def _send(message: Message, token: UUID, now: datetime) -> int:
-    mine = Message.objects.filter(pk=message.pk, claim=token, state=Message.State.PENDING)
-    try:
-        if not _still_wanted(message):
-            _close(mine, Message.State.CANCELLED)
-            return 0
-        tasks = _open_tasks(message)
-        if not tasks:
-            _close(mine, Message.State.CANCELLED)
-            return 0
-        message.subject, message.body = subject_line(message, tasks), body(message, tasks)
-        if not mine.exists():  # the lease ran out on a slow mail server; somebody else has it
-            return 0
-        deliver(message)
-    except TransportError as problem:
-        _put_off(mine, message, str(problem), now, permanent=problem.permanent)
-        return 0
-    except Exception as problem:  # one broken message must not hold up the rest
-        log.exception("Message %s could not be made.", message.key)
-        _put_off(mine, message, repr(problem), now, permanent=False)
-        return 0
-    return mine.update(
-        state=Message.State.SENT,
-        sent_at=now,
-        subject=message.subject,
-        body=message.body,
-        claim=None,
-        lease_until=None,
-        last_error="",
-    )
-
-
-def _still_wanted(message: Message) -> bool:
-    person = message.person
-    if not person.is_active or not wants(person, message.kind, message.channel):
+    def _may_go(self, message: Message, token: UUID, standings: Standings) -> bool:
+        if not standings.is_wanted(message):
+            cancel(message, token)
+            return False
+        opens = self._hours.wait_for(message)
+        goes_at = opens or self._now + timedelta(seconds=self._elapsed())
+        if goes_at >= message.expires_at:
+            give_up(list(held(token).filter(pk=message.pk).values_list("pk", flat=True)))
+        elif opens is None:
+            return True
+        else:
+            wait_until(message, token, opens)
         return False
-    return Membership.objects.filter(
-        garden=message.garden, person=person, left_on__isnull=True
-    ).exists()
 
-
-def _open_tasks(message: Message) -> list[Task]:
-    return list(
-        Task.objects.filter(announced__message=message, state=Task.State.OPEN)
-        .select_related("plant__place", "sowing__place", "sowing__variety")
-        .order_by("latest", "kind", "pk")
-    )
-
-
-def _close(mine: QuerySet[Message], state: str) -> None:
-    mine.update(state=state, claim=None, lease_until=None)
-
-
-def _put_off(
-    mine: QuerySet[Message], message: Message, why: str, now: datetime, *, permanent: bool
-) -> None:
-    tried = message.attempts
-    if permanent or tried > len(BACKOFF):
-        mine.update(state=Message.State.FAILED, last_error=why[:300], claim=None, lease_until=None)
-        return
-    mine.update(
-        not_before=now + BACKOFF[tried - 1], last_error=why[:300], claim=None, lease_until=None
-    )
+    def _send(self, message: Message, token: UUID) -> bool:
+        try:
+            composed = COMPOSERS[message.about](message, self._now)
+            if composed is None:
+                cancel(message, token)
+                return False
+            write(message, composed)
+            if not is_held(message, token):  # the lease ran out on a slow mail server
+                return False
+            with undisturbed():
+                self._carrier.deliver(message, composed)
+                return stamp(message, token, self._now)
+        except (OperationalError, InterfaceError):
+            # The database went away, which is no fault of this message: the lease brings it back.
+            raise
+        except Unreachable as problem:
+            self._closed = (*self._closed, message.channel)
+            give_back(message, token, str(problem))
+        except TransportError as problem:
+            put_off(message, token, str(problem), self._now, lasting=problem.permanent)
+        except Exception as problem:  # one broken message must not hold up the rest
+            log.exception("Message %s could not be made.", message.key)
+            put_off(message, token, repr(problem), self._now, lasting=False)
+        return False

@@ -6,9 +6,12 @@ from datetime import datetime
 from lifecycle.models import Heartbeat
 from lifecycle.reminders.announce import announce_all
 from lifecycle.reminders.asking import ask_all
+from lifecycle.reminders.digest import digest_all
 from lifecycle.reminders.dispatch import dispatch_all
+from lifecycle.reminders.escalation import escalate_all
 from lifecycle.reminders.forecasting import fetch_all
 from lifecycle.reminders.frost_watch import watch_all
+from lifecycle.reminders.promotion import promote_all
 from lifecycle.reminders.worklist import plan_all
 
 
@@ -18,8 +21,14 @@ def plan_tick(*, now: datetime) -> int:
 
 
 def remind_tick(*, now: datetime) -> int:
-    """Announce tasks whose window opened; returns how many announcements were written."""
-    return _beat("remind", announce_all, now)
+    """Tell of what is due, late, closed by a forecast or in the week ahead; returns how much."""
+
+    def remind(*, now: datetime) -> int:
+        # What a forecast closes comes first: the morning message may have to carry it.
+        told = promote_all(now=now) + announce_all(now=now)
+        return told + escalate_all(now=now) + digest_all(now=now)
+
+    return _beat("remind", remind, now)
 
 
 def dispatch_tick(*, now: datetime) -> int:

@@ -1,13 +1,6 @@
-"""How a message reaches a person. One function a channel, one kind of error."""
+"""What can go wrong on the way to a person: one kind of error, whatever the channel."""
 
-import hashlib
 import smtplib
-from urllib.parse import urlsplit
-
-from django.conf import settings
-from django.core.mail import EmailMessage
-
-from lifecycle.models import Message
 
 
 class TransportError(Exception):
@@ -18,42 +11,36 @@ class TransportError(Exception):
         self.permanent = permanent
 
 
-def deliver(message: Message) -> None:
-    """Send ``message`` on its channel. Raises TransportError.
+class Unreachable(TransportError):
+    """The way itself is closed for now, which is no fault of this message."""
 
-    A message on the page needs no sending: the stamp that follows makes it visible.
-    """
-    if message.channel == Message.Channel.EMAIL:
-        _mail(message)
+    def __init__(self, sentence: str) -> None:
+        super().__init__(sentence, permanent=False)
 
 
-def message_id(message: Message) -> str:
-    """Return the same Message-ID for the same message, so that a repeat can be recognised."""
-    digest = hashlib.sha256(message.key.encode()).hexdigest()[:32]
-    return f"<{digest}@{urlsplit(settings.SITE_URL).hostname}>"
-
-
-def _mail(message: Message) -> None:
-    mail = EmailMessage(
-        subject=message.subject,
-        body=message.body,
-        to=[message.person.email],
-        headers={"Message-ID": message_id(message), "Auto-Submitted": "auto-generated"},
-    )
-    try:
-        mail.send()
-    except smtplib.SMTPRecipientsRefused as problem:
+def of_mail(problem: Exception) -> TransportError:
+    """Return what a fault of the mail server, or of a mail that cannot be made, means."""
+    if isinstance(problem, smtplib.SMTPRecipientsRefused):
         # 4xx is a server that wants to be asked again, as many do of a sender they do not know.
-        permanent = all(code >= 500 for code, _ in problem.recipients.values())
-        raise TransportError(
-            f"The mail server refused the address: {problem}", permanent=permanent
-        ) from problem
-    except smtplib.SMTPResponseException as problem:
+        answers = problem.recipients.values()
+        said = "; ".join(_said(code, text) for code, text in answers)
+        return TransportError(
+            f"The mail server refused the address: {said}",
+            permanent=all(code >= 500 for code, _ in answers),
+        )
+    if isinstance(problem, smtplib.SMTPResponseException):
         # A wrong password is the operator's to mend, and no fault of this message.
         wrong_password = isinstance(problem, smtplib.SMTPAuthenticationError)
-        permanent = problem.smtp_code >= 500 and not wrong_password
-        raise TransportError(f"The mail server said: {problem}", permanent=permanent) from problem
-    except OSError as problem:
-        raise TransportError(
-            f"The mail server did not answer: {problem}", permanent=False
-        ) from problem
+        return TransportError(
+            f"The mail server said: {_said(problem.smtp_code, problem.smtp_error)}",
+            permanent=problem.smtp_code >= 500 and not wrong_password,
+        )
+    if isinstance(problem, OSError):
+        return TransportError(f"The mail server did not answer: {problem}", permanent=False)
+    # An address or a header that no mail can bear; it will be no other tomorrow.
+    return TransportError(f"This cannot be mailed: {problem}", permanent=True)
+
+
+def _said(code: int, text: bytes | str) -> str:
+    words = text.decode(errors="replace") if isinstance(text, bytes) else text
+    return f"{code} {' '.join(words.split())}"

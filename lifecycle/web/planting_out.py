@@ -47,7 +47,7 @@ class CropAnswer:
 
 @require_safe
 def planting_out(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
-    """Show for each crop whether it may go out, by the typed nights and by the record."""
+    """Show for each crop whether it may go out, by the coming nights and by the record."""
     member = enter(request, slug)
     site = site_or_404(member, pk)
     today = site.local_day(timezone.now())
@@ -62,6 +62,7 @@ def planting_out(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
         "planned": climate.dates is not None,
         "nights": nights
         and [(nights.first + timedelta(number), low) for number, low in enumerate(nights.lows_c)],
+        "told_by": nights.told_by if nights else "",
         "chart": nights and nights_chart.seven_nights(nights, wanted, member.person),
         "crops": _answers(member, site, climate.dates, nights, today) if climate.dates else [],
     }

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from lifecycle.demo.loading import load
 from lifecycle.demo.scenario import PASSWORD
-from lifecycle.models import Entry, Message, Place, Plant, SeedLot, Site, Sowing, Task
+from lifecycle.models import Entry, FrostNight, Message, Place, Plant, SeedLot, Site, Sowing, Task
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -81,6 +81,12 @@ def addresses(role: str) -> dict[str, str]:
         "Tasks": f"{base}/tasks",
         "Inbox": f"{base}/inbox",
         "Site climate": f"{base}/sites/{site.pk}/climate",
+        "Frost": f"{base}/frost",
+        "Covers": f"{base}/sites/{site.pk}/covers",
+        **{
+            f"Frost night, {night.state}": f"{base}/frost/{night.site_id}/{night.night}"
+            for night in FrostNight.objects.filter(**mine)
+        },
         "More": f"{base}/more",
         "My settings": "/settings",
         "My gardens": "/",
@@ -120,6 +126,7 @@ def addresses(role: str) -> dict[str, str]:
                 "Earlier years of a bed": f"{base}/beds/{kitchen.pk}/years",
                 "Ground of a bed": f"{base}/beds/{kitchen.pk}/ground",
                 "Add a variety": f"{base}/varieties/add",
+                "Coordinate": f"{base}/coordinate",
             }
             if role == "coordinator"
             else {}

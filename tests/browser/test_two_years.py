@@ -7,6 +7,7 @@ ticks run every day; at the end every reminder that the plan called for went out
 import os
 from collections import Counter
 from datetime import date, timedelta
+from email import message_from_bytes, policy
 from pathlib import Path
 
 import pytest
@@ -46,6 +47,7 @@ class Story:
     ) -> None:
         self.gardener, self.clock, self.ticks, self.folder = gardener, clock, ticks, folder
         self.expected: set[Identity] = set()
+        self.told: list[MessageItem] = []
 
     def tell(self) -> None:
         """Found, sow, plant, winter, replant; then count what was announced."""
@@ -65,6 +67,9 @@ class Story:
                     if not step.waits_for and step.window.earliest <= self.clock.day:
                         self.expected.add((record.code, *step.identity))
             self.ticks.run(self.clock.now)
+            # Sent mails are kept for a season only.
+            sent = MessageItem.objects.filter(message__sent_at__gte=self.clock.now)
+            self.told += sent.select_related("task__plant", "task__sowing")
 
     def found(self, day: date) -> None:
         """Found the garden, give it places, and upload the station's file."""
@@ -228,18 +233,27 @@ class Story:
             *("harden_again", "replant"),
         }
         for channel in ("inbox", "email"):
-            sent = MessageItem.objects.filter(channel=channel, message__state="sent")
-            announced = Counter(identity(item.task) for item in sent.select_related("task"))
-            assert set(announced) == self.expected, channel
-            assert set(announced.values()) == {1}, channel
+            sent = [item for item in self.told if item.channel == channel]
+            told = Counter((identity(item.task), item.stage) for item in sent)
+            assert {step for step, stage in told if stage == "opened"} == self.expected, channel
+            # What nobody did was told once more, on its last day.
+            assert {stage for _, stage in told} == {"opened", "late"}, channel
+            assert set(told.values()) == {1}, channel
         addresses = Counter(
             line.strip().rpartition("/")[2]
             for letter in self.ticks.mails()
-            for line in letter.splitlines()
+            for line in plain_lines(letter)
             if "/tasks/" in line
         )
-        announced_tasks = MessageItem.objects.filter(channel="email").values_list("task", flat=True)
-        assert addresses == Counter(str(pk) for pk in announced_tasks)
+        by_mail = Counter(str(item.task_id) for item in self.told if item.channel == "email")
+        assert addresses == by_mail
+
+
+def plain_lines(letter: str) -> list[str]:
+    """Return the lines of a mail's text part."""
+    body = message_from_bytes(letter.encode(), policy=policy.default).get_body(("plain",))
+    assert body is not None
+    return body.get_content().splitlines()
 
 
 def identity(task: Task) -> Identity:

@@ -5,11 +5,14 @@ from datetime import date
 from uuid import uuid4
 
 from lifecycle.life.kinds import Kind
-from lifecycle.models import Entry, Message, SeedLot, SiteEventRow
+from lifecycle.models import Entry, FrostNight, GardenCover, Message, SeedLot, SiteEventRow
+from lifecycle.records.covers import add_cover
 from lifecycle.records.identity import doubt
 from lifecycle.records.site_events import begin
 from tests.conftest import World
 from tests.factories import NOON, a_plant, a_sowing, a_task, an_entry
+from tests.records.frosts import a_bed, a_night
+from tests.reminders.frost_nights import a_turn
 
 
 @dataclass(frozen=True)
@@ -30,6 +33,8 @@ def pages_of(world: World) -> Pages:
     lot = SeedLot.objects.create(
         garden=world.garden, variety=world.plant.variety, name="Market", packed_year=2024
     )
+    turn = a_turn(world.site, world.member.person)
+    cold, cover = a_frost(world), a_cover(world)
     g, plant = world.address, f"{world.address}plants/{world.plant.code}"
     seed = f"{g}sowings/{sowing.code}"
     return Pages(
@@ -52,10 +57,14 @@ def pages_of(world: World) -> Pages:
             "site events": f"{g}sites/{world.site.pk}/events",
             "site event": f"{g}sites/{world.site.pk}/events/{event.pk}",
             "site settings": f"{g}sites/{world.site.pk}/settings",
+            "frost": f"{g}frost",
+            "frost night": f"{g}frost/{world.site.pk}/{cold.night}",
+            "covers": f"{g}sites/{world.site.pk}/covers",
             "varieties": f"{g}varieties",
             "variety": f"{g}varieties/{world.plant.variety_id}",
             "seeds": f"{g}seeds",
             "planting out": f"{g}sites/{world.site.pk}/planting-out",
+            "forecast": f"{g}sites/{world.site.pk}/forecast",
             "rehearsal": f"{g}sites/{world.site.pk}/rehearsal",
             "sources": f"{g}sources",
             "sources of a topic": f"{g}sources/raising",
@@ -63,6 +72,7 @@ def pages_of(world: World) -> Pages:
             "symptom": f"{g}symptoms/mosaic",
             "why": f"{plant}/why/{task.kind}/{task.growing_year}/{task.number}",
             "more": f"{g}more",
+            "rota": f"{g}rota",
             "settings": "/settings",
         },
         write={
@@ -86,10 +96,14 @@ def pages_of(world: World) -> Pages:
             "bed ground": f"{g}beds/{world.bed.pk}/ground",
             "bed years": f"{g}beds/{world.bed.pk}/years",
             "reading": f"{g}sites/{world.site.pk}/reading",
+            "overnight low": f"{g}sites/{world.site.pk}/overnight-low",
+            "cover": f"{g}sites/{world.site.pk}/covers/{cover.pk}",
             "add lot": f"{g}seeds/add",
             "test lot": f"{g}seeds/{lot.pk}/test",
             "log sowing": f"{seed}/log/emerged",
             "pot up": f"{seed}/pot-up",
+            "rota turn": f"{g}rota/{turn.pk}",
+            "system": f"{g}system",
         },
     )
 
@@ -127,6 +141,19 @@ def a_flood(world: World) -> SiteEventRow:
     """Report a flood that goes on at the site."""
     given = {"began_on": NOON.date(), "ended_on": None, "note": "", "now": NOON}
     return begin(world.member, world.site, weather="flood", **given)
+
+
+def a_frost(world: World) -> FrostNight:
+    """Call the coming night, with the bed of the member's plant to cover."""
+    night = a_night(world)
+    a_bed(night, world.bed)
+    return night
+
+
+def a_cover(world: World) -> GardenCover:
+    """Put a cover on the site's list."""
+    given = {"protection": "cover_light", "pieces": 2, "area_m2": 6.0, "kept_in": "Shed"}
+    return add_cover(world.owner, world.site, **given)
 
 
 def entries_of(world: World) -> int:

@@ -39,7 +39,7 @@ def test_every_member_reads_every_page(
     [
         ("owner", set()),
         ("coordinator", set()),
-        ("member", {"add place", "add site", "bed ground", "bed years"}),
+        ("member", {"add place", "add site", "bed ground", "bed years", "cover", "system"}),
         ("committee", None),
     ],
 )

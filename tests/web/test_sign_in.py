@@ -5,9 +5,9 @@ from collections.abc import Callable
 import pytest
 from django.test import Client
 
-from lifecycle.models import Garden, Heartbeat, Membership, Person, Site
+from lifecycle.models import Garden, Membership, Person, Site
 from tests.conftest import World
-from tests.factories import NOON, PASSWORD, GardenFactory, MembershipFactory
+from tests.factories import PASSWORD, GardenFactory, MembershipFactory
 
 FOUNDING = {
     "garden_name": "Canal Side",
@@ -118,19 +118,6 @@ def test_first_run_refuses_with_a_sentence(field: str, value: str, sentence: str
     assert answer.status_code == 422
     assert sentence in answer.content.decode()
     assert not Person.objects.exists()
-
-
-@pytest.mark.django_db
-def test_monitor_addresses() -> None:
-    assert Client().get("/healthz").content == b"ok\n"
-    Heartbeat.objects.create(name="plan", at=NOON)
-    ready = Client().get("/readyz")
-    assert ready.status_code == 200
-    assert ready.json() == {
-        "database": "ok",
-        "migrations": "ok",
-        "heartbeats": {"plan": "2026-10-14T12:00:00+00:00"},
-    }
 
 
 def test_process_check_asks_no_database() -> None:
