@@ -2,6 +2,7 @@
 
 import base64
 import binascii
+import re
 from datetime import datetime
 from urllib.parse import SplitResult, urlsplit
 
@@ -17,6 +18,10 @@ ENDPOINT_LENGTH = 600
 DEVICE_LENGTH = 80
 POINT_BYTES, AUTH_BYTES = 65, 16
 """Of an uncompressed point of P-256 and of the authentication secret (RFC 8291, 2)."""
+
+_LABEL = "[a-z0-9](?:[a-z0-9-]{0,61}[a-z0-9])?"
+_NAME = re.compile(rf"(?=.{{1,253}}$)(?:{_LABEL}\.)+[a-z][a-z0-9-]{{0,61}}[a-z0-9]")
+"""A host's name with a dot, its last part no number; punycode that decodes is looked at later."""
 
 _UNREADABLE = "This browser gave no usable address for messages. Load the page and try again."
 
@@ -85,8 +90,7 @@ def check_endpoint(endpoint: str) -> SplitResult:
         raise Refused(_UNREADABLE)
     if settings.PUSH_PRIVATE_ENDPOINTS:
         return parts
-    a_name = "." in host.rstrip(".") and ":" not in host and not host[-1].isdigit()
-    if parts.scheme != "https" or port not in (None, 443) or not a_name:
+    if parts.scheme != "https" or port not in (None, 443) or not _NAME.fullmatch(host):
         raise Refused(_UNREADABLE)
     return parts
 

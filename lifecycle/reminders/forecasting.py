@@ -144,7 +144,7 @@ def _place(site: Site) -> tuple[str, str]:
 def _from_file(source: ForecastSource, now: datetime) -> int:
     folder = Path(settings.FORECAST_DROP).resolve()
     path = (folder / source.file_name).resolve()
-    if not source.file_name or path.parent != folder:
+    if not source.file_name or path.parent != folder or (path.exists() and not path.is_file()):
         raise NoForecast("The forecast file does not lie in the forecast folder.")
     try:
         with path.open("rb") as file:

@@ -1,5 +1,6 @@
 """Push messages to a person's browsers (RFC 8030), encrypted (RFC 8291), signed (RFC 8292)."""
 
+import asyncio
 import base64
 import functools
 import hashlib
@@ -8,6 +9,8 @@ import json
 import os
 import socket
 import ssl
+import time
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 from email.utils import parseaddr
 
@@ -25,6 +28,9 @@ from lifecycle.records.refusal import Refused
 from lifecycle.reminders import transports
 
 TIMEOUT = httpx.Timeout(10, connect=5)
+WHOLE_SECONDS = 20.0
+"""All devices of one message together: a service that answers byte by byte holds up nobody else."""
+
 SIGNED_FOR = timedelta(hours=12)
 """At most 24 hours (RFC 8292, 2)."""
 
@@ -36,6 +42,12 @@ URGENCY = {
     Message.Level.ACT_NOW: "high",
 }
 """When a push service may wake the device (RFC 8030, 5.3)."""
+
+_TRANSLATED = tuple(
+    ipaddress.ip_network(network)
+    for network in ("64:ff9b::/96", "64:ff9b:1::/48", "2002::/16", "::/96", "fec0::/10")
+)
+"""Networks in which an IPv6 address stands for another one, perhaps a private one."""
 
 GONE = frozenset({404, 410})
 AGAIN = frozenset({408, 429})
@@ -61,12 +73,12 @@ def send(message: Message, short: str, url: str) -> None:
         "Content-Encoding": "aes128gcm",
     }
     failed: list[transports.TransportError] = []
-    with httpx.Client(timeout=TIMEOUT, verify=_trusted()) as client:
-        for device in devices:
-            try:
-                _post(client, device, plain, headers)
-            except transports.TransportError as problem:
-                failed.append(problem)
+    until = time.monotonic() + WHOLE_SECONDS
+    for device in devices:
+        try:
+            _post(device, plain, headers, until)
+        except transports.TransportError as problem:
+            failed.append(problem)
     if len(failed) == len(devices):
         first = next((problem for problem in failed if not problem.permanent), failed[0])
         raise first
@@ -91,6 +103,8 @@ def is_public(address: str) -> bool:
     found = ipaddress.ip_address(address.partition("%")[0])
     mapped = found.ipv4_mapped if isinstance(found, ipaddress.IPv6Address) else None
     found = mapped or found
+    if any(found in network for network in _TRANSLATED if network.version == found.version):
+        return False
     return found.is_global and not found.is_multicast
 
 
@@ -110,33 +124,45 @@ def sealed(device: PushSubscription, plain: bytes) -> bytes:
     return made
 
 
-def _post(
-    client: httpx.Client, device: PushSubscription, plain: bytes, headers: dict[str, str]
-) -> None:
+def _post(device: PushSubscription, plain: bytes, headers: dict[str, str], until: float) -> None:
     origin = _checked_origin(device.endpoint)
+    told = {**headers, **_signed_for(origin), "Accept-Encoding": "identity"}
     try:
-        answer = client.post(
-            device.endpoint,
-            content=sealed(device, plain),
-            headers={**headers, **_signed_for(origin)},
-        )
-    except httpx.HTTPError as problem:
+        # A thread of its own: the caller's may already run a loop.
+        with ThreadPoolExecutor(1) as pool:
+            talk = _status_of(device.endpoint, sealed(device, plain), told, until)
+            status = pool.submit(asyncio.run, talk).result()
+    except (httpx.HTTPError, TimeoutError) as problem:
         raise transports.TransportError(
             f"The push service at {origin} did not answer: {type(problem).__name__}",
             permanent=False,
         ) from problem
-    if answer.is_success:
+    except (httpx.InvalidURL, UnicodeError) as problem:
+        raise transports.TransportError(
+            f"{origin} is not the address of a push service.", permanent=True
+        ) from problem
+    if httpx.codes.is_success(status):
         worked(device, now=timezone.now())
         return
-    if answer.status_code in GONE:
+    if status in GONE:
         forget(device)
         raise transports.TransportError(
             f"The push service at {origin} no longer knows this browser.", permanent=True
         )
-    again = answer.status_code in AGAIN or answer.is_server_error
+    again = status in AGAIN or httpx.codes.is_server_error(status)
     raise transports.TransportError(
-        f"The push service at {origin} answered {answer.status_code}.", permanent=not again
+        f"The push service at {origin} answered {status}.", permanent=not again
     )
+
+
+async def _status_of(endpoint: str, content: bytes, headers: dict[str, str], until: float) -> int:
+    """Post, and return the status; whatever follows the headers is not read."""
+    async with (
+        asyncio.timeout(max(until - time.monotonic(), 0.0)),
+        httpx.AsyncClient(timeout=TIMEOUT, verify=_trusted()) as client,
+        client.stream("POST", endpoint, content=content, headers=headers) as answer,
+    ):
+        return answer.status_code
 
 
 def _checked_origin(endpoint: str) -> str:
@@ -158,6 +184,8 @@ def _checked_origin(endpoint: str) -> str:
         found = socket.getaddrinfo(parts.hostname, parts.port or 443, type=socket.SOCK_STREAM)
     except OSError as problem:
         raise transports.TransportError(f"{origin} was not found.", permanent=False) from problem
+    except UnicodeError as problem:
+        raise transports.TransportError(f"{origin} is no name.", permanent=True) from problem
     if not all(is_public(str(address[0])) for *_, address in found):
         raise transports.TransportError(f"{origin} leads into a private network.", permanent=True)
     return origin

@@ -8,6 +8,7 @@ from django.db.models import Prefetch, Q
 
 from lifecycle.models import Membership, Message, MessageChoice, MessageItem, Site
 from lifecycle.records.message_choices import DEFAULTS
+from lifecycle.records.rota import LEADING_ROLES
 from lifecycle.reminders.claiming import held
 from lifecycle.reminders.clock import next_open_hour
 from lifecycle.reminders.composing import ASKED_FOR
@@ -31,7 +32,7 @@ class Standings:
         self._token = token
         self._read_at = float("-inf")
         self._messages: dict[int, Message] = {}
-        self._members: set[tuple[int, int]] = set()
+        self._members: dict[tuple[int, int], str] = {}
         self._choices: dict[tuple[int, str, str], bool] = {}
 
     def of(self, pk: int) -> Message | None:
@@ -44,7 +45,8 @@ class Standings:
         """Return whether the person is still there and still wants this."""
         if not message.person.is_active:
             return False
-        if (message.garden_id, message.person_id) not in self._members:
+        role = self._members.get((message.garden_id, message.person_id))
+        if role is None or (_for_leads(message) and role not in LEADING_ROLES):
             return False
         if message.channel == Message.Channel.INBOX or message.about in ASKED_FOR:
             return True
@@ -65,7 +67,10 @@ class Standings:
             garden__in={message.garden_id for message in found},
             left_on__isnull=True,
         )
-        self._members = set(members.values_list("garden", "person"))
+        self._members = {
+            (garden, person): role
+            for garden, person, role in members.values_list("garden", "person", "role")
+        }
         choices = MessageChoice.objects.filter(person__in=people)
         self._choices = {
             (person, kind, channel): wanted
@@ -74,6 +79,11 @@ class Standings:
             )
         }
         self._read_at = time.monotonic()
+
+
+def _for_leads(message: Message) -> bool:
+    """Return whether only who leads the garden may read it: gaps, failures, telephone numbers."""
+    return message.kind == Message.Kind.LEAD or message.about == "frost_ladder_end"
 
 
 class OpenHours:

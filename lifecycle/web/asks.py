@@ -103,7 +103,7 @@ def _answer(found: Ask, given: Any, now: datetime) -> None:
     if act == "pass":
         if is_quiet(now, found.frost_night.site.time_zone):
             raise Refused("Nobody is asked between 21:00 and 07:00. Please phone instead.")
-        asks.pass_on(found, _person(given.get("to", "")), now)
+        asks.pass_on(found, _chosen(found, given.get("to", "")), now)
     elif act in ("yes", "no"):
         asks.answer(found, act == "yes", now)
     else:
@@ -111,12 +111,12 @@ def _answer(found: Ask, given: Any, now: datetime) -> None:
     ask_night(found.frost_night, now=now)
 
 
-def _person(text: str) -> Person:
-    known = text.isascii() and text.isdigit() and len(text) < 18
-    person = Person.objects.filter(pk=int(text)).first() if known else None
-    if person is None:
-        raise Refused("Choose who is to be asked instead of you.", "to")
-    return person
+def _chosen(found: Ask, text: str) -> Person:
+    """Return who was chosen from the list; of anybody else not even the name is told."""
+    for person in asks.may_take_over(found):
+        if str(person.pk) == text:
+            return person
+    raise Refused("Choose from the list who is to be asked instead of you.", "to")
 
 
 def _page_of(found: Ask, now: datetime) -> dict[str, Any]:

@@ -32,7 +32,7 @@ _WANTED = 'Send {"c": 3.2} or {"f": 38}, and where known "at", such as "2026-10-
 def sensor(request: HttpRequest, pk: int, code: str) -> HttpResponse:
     """Take one reading; a wrong code and an address that never was get the same answer."""
     length = request.META.get("CONTENT_LENGTH") or "0"
-    if not length.isdigit() or int(length) > LARGEST:
+    if not (length.isascii() and length.isdigit()) or int(length) > LARGEST:
         return _said(f"A reading has at most {LARGEST} bytes.", 413)
     address = address_by(min(pk, LARGEST_PK), code)
     if address is None:

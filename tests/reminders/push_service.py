@@ -4,7 +4,7 @@ import base64
 import threading
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from datetime import timedelta
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
@@ -83,10 +83,22 @@ def push_service() -> Iterator[Service]:
             wanted = self.path.split("/")[1]
             if wanted == "slow":
                 time.sleep(0.5)
+            if wanted == "drip":
+                self._drip()
+                return
             self.send_response(int(wanted) if wanted.isdigit() else 201)
             self.send_header("Location", f"{service.url}/201/elsewhere")
             self.send_header("Content-Length", "0")
             self.end_headers()
+
+        def _drip(self) -> None:
+            """Answer with one header after the other, and never come to an end."""
+            self.send_response(201)
+            with suppress(OSError):
+                for number in range(200):
+                    self.wfile.write(f"X-{number}: drip\r\n".encode())
+                    self.wfile.flush()
+                    time.sleep(0.05)
 
         def log_message(self, *_: object) -> None:
             pass

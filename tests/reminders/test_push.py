@@ -3,6 +3,7 @@
 import json
 import re
 import socket
+import time
 from collections.abc import Callable, Iterator
 from datetime import timedelta
 from typing import Any
@@ -246,8 +247,38 @@ def test_a_name_that_leads_inside_gets_nothing(
 def test_a_name_that_leads_outside_is_asked(world: World, monkeypatch: pytest.MonkeyPatch) -> None:
     Browser().allow(world.member, "https://push.example/a")
     monkeypatch.setattr(socket, "getaddrinfo", leads_to("93.184.216.34", "2606:2800:220:1::1"))
-    monkeypatch.setattr(httpx.Client, "post", lambda *_, **__: httpx.Response(201))
+    asked: list[str] = []
+
+    async def taken(endpoint: str, *_: object) -> int:
+        asked.append(endpoint)
+        return 201
+
+    monkeypatch.setattr(push, "_status_of", taken)
     push.send(a_push(world.member), "Cover.", URL)
+    assert asked == ["https://push.example/a"]
+
+
+@pytest.mark.parametrize("name", ["a..b", "xn--.b", ".a", "a" * 64 + ".b"])
+def test_a_name_that_is_none_harms_no_other_device(
+    world: World, service: Service, name: str
+) -> None:
+    """Kept in other days: the door refuses such names now."""
+    Browser().allow(world.member, f"https://{name}/x")
+    Browser().allow(world.member, f"{service.url}/201/a")
+    push.send(a_push(world.member), "Cover.", URL)
+    assert [path for path, *_ in service.got] == ["/201/a"]
+
+
+def test_a_service_that_never_ends_its_answer_holds_nobody_up(
+    world: World, service: Service, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(push, "WHOLE_SECONDS", 0.5)
+    Browser().allow(world.member, f"{service.url}/drip/a")
+    began = time.monotonic()
+    problem = refused(a_push(world.member))
+    assert (problem.permanent, str(problem)[-12:]) == (False, "TimeoutError")
+    # The service would have gone on for ten seconds.
+    assert time.monotonic() - began < 5
 
 
 def test_a_name_nobody_knows_is_tried_again(world: World, monkeypatch: pytest.MonkeyPatch) -> None:
