@@ -24,7 +24,11 @@ SLACK = 0.2
 
 @dataclass
 class Verdict:
-    """What came of a run; every list and number of the second half must be empty or zero."""
+    """What came of a run; from ``lost`` on, every list must be empty and every number zero.
+
+    ``put`` is what the feeder knows to be committed: one more may be, when the database stopped
+    before it said so.
+    """
 
     put: int = 0
     delivered: int = 0
