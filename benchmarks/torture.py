@@ -46,6 +46,7 @@ CHANGES = (
     (datetime(2027, 3, 28, 1, tzinfo=UTC), datetime(2027, 3, 28, 5, 0, 5, tzinfo=UTC)),
 )
 PATIENCE = 400.0
+ASKED_AGAIN = 10
 KILL_EVERY = (1.5, 5.0)
 
 
@@ -216,17 +217,21 @@ class Torture:
         (self.folder / "rest").unlink(missing_ok=True)
 
     def count(self, what: str) -> Any:
-        """Ask the database, by a process of its own."""
-        done = subprocess.run(
-            [sys.executable, "benchmarks/torture_feed.py", what],
-            cwd=torture_crew.ROOT,
-            env=self.environment,
-            stdin=subprocess.DEVNULL,
-            capture_output=True,
-            text=True,
-            check=True,
-        )
-        return json.loads(done.stdout)
+        """Ask the database, by a process of its own; again when it is just coming up or locked."""
+        for _ in range(ASKED_AGAIN):
+            done = subprocess.run(
+                [sys.executable, "benchmarks/torture_feed.py", what],
+                cwd=torture_crew.ROOT,
+                env=self.environment,
+                stdin=subprocess.DEVNULL,
+                capture_output=True,
+                text=True,
+                check=False,
+            )
+            if done.returncode == 0:
+                return json.loads(done.stdout)
+            time.sleep(1)
+        raise RuntimeError(f"The database did not tell {what}:\n{done.stderr}")
 
     def end(self) -> None:
         """Kill everything."""
