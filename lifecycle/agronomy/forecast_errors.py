@@ -58,7 +58,8 @@ def known_error(sd_c: float, bias_c: float = 0.0) -> ForecastError:
 def learn(forecast_c: ArrayLike, happened_c: ArrayLike) -> ForecastError | None:
     """The error of pairs of one lead, arrays of shape (nights,) in C; None below 30 pairs.
 
-    NaN stands for a night without one of the two. ValueError for lists of unequal length or
+    NaN stands for a night without one of the two. Pairs over 20 C apart are left out: one of the
+    two was mistyped. ValueError for lists of unequal length or
     temperatures no air has. A spread below 0.3 C counts as 0.3 C.
     """
     told = within("A forecast low", forecast_c, _COLDEST_C, _WARMEST_C, "C", gaps=True)
@@ -70,6 +71,7 @@ def learn(forecast_c: ArrayLike, happened_c: ArrayLike) -> ForecastError | None:
         )
     both = ~np.isnan(told) & ~np.isnan(happened)
     errors = told[both] - happened[both]
+    errors = errors[np.abs(errors) <= _LARGEST_ERROR_C]
     if errors.size < PAIRS_NEEDED:
         return None
     spread = max(float(errors.std(ddof=1)), LEAST_SD_C)

@@ -6,7 +6,7 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
 from lifecycle.models import Ask, FrostNight, Membership, Person
 from lifecycle.permissions import require
@@ -19,6 +19,8 @@ PURPOSE = "ask"
 NIGHT_OVER = time(7, 0)
 TIME_TO_ANSWER = timedelta(minutes=45)
 """What somebody has to whom an ask is passed on."""
+ASKED_UNTIL = time(21, 0)
+"""Quiet hours begin; what is asked then would go out the next morning."""
 BY_THEMSELVES = 0
 """The rung of somebody who came without being asked."""
 
@@ -69,9 +71,20 @@ def standing_of(ask: Ask, now: datetime) -> Standing:
     return Standing.CALLED_OFF if night.state in OFF else Standing.OPEN
 
 
+def of_members(asks: QuerySet[Ask]) -> QuerySet[Ask]:
+    """Return those of these asks whose person may act in the garden today."""
+    acting = Membership.objects.filter(
+        garden=OuterRef("garden"),
+        person=OuterRef("person"),
+        left_on__isnull=True,
+        role__in=ACTING_ROLES,
+    )
+    return asks.filter(Exists(acting), person__is_active=True)
+
+
 def accepted(night: FrostNight) -> QuerySet[Ask]:
     """Return the asks of a night that somebody said yes to, earliest first."""
-    found = Ask.objects.filter(frost_night=night, state=Ask.State.ACCEPTED)
+    found = of_members(Ask.objects.filter(frost_night=night, state=Ask.State.ACCEPTED))
     return found.select_related("person").order_by("answered_at", "pk")
 
 
@@ -114,7 +127,7 @@ def ask_rota(actor: Membership, night: FrostNight, now: datetime) -> None:
     """Begin to ask the rota for tonight now, without waiting for the afternoon.
 
     A second press changes nothing. Raises Refused for a night that is not tonight or not
-    feared to be cold.
+    feared to be cold, and once quiet hours have begun.
     """
     require(actor, "frost.lead")
     _check_garden(actor, night)
@@ -122,6 +135,8 @@ def ask_rota(actor: Membership, night: FrostNight, now: datetime) -> None:
         raise Refused("People are asked on the day itself. Wait for that day.")
     if night.state not in ASKABLE:
         raise Refused("No frost is called for tonight. Call it first, then ask.")
+    if now.astimezone(ZoneInfo(night.site.time_zone)).time() >= ASKED_UNTIL:
+        raise Refused("Nobody is asked between 21:00 and 07:00. Telephone numbers are on the page.")
     FrostNight.objects.filter(pk=night.pk, ask_from__isnull=True).update(ask_from=now)
     night.refresh_from_db(fields=["ask_from"])
 
@@ -227,12 +242,4 @@ def _check_garden(actor: Membership, night: FrostNight) -> None:
 
 
 def _still_acts(ask: Ask) -> bool:
-    return (
-        ask.person.is_active
-        and Membership.objects.filter(
-            garden=ask.garden_id,
-            person=ask.person_id,
-            left_on__isnull=True,
-            role__in=ACTING_ROLES,
-        ).exists()
-    )
+    return of_members(Ask.objects.filter(pk=ask.pk)).exists()

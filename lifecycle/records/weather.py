@@ -25,11 +25,19 @@ from lifecycle.models import (
     WeatherRecord,
 )
 from lifecycle.permissions import require
+from lifecycle.records.forecast_age import stale
 from lifecycle.records.forecasts import keep_issue
-from lifecycle.records.night_prior import KEPT_AS, nights_as_kept
+from lifecycle.records.night_prior import KEPT_AS, nights_as_kept, prior_in_use
 from lifecycle.records.refusal import Refused
 
 LARGEST = 30 * 1024 * 1024
+
+FAR_FROM_TOLD_C = 15.0
+FAR_FROM_RECORD_C = 8.0
+"""So far from a fresh forecast, or beyond all nights of its season, a typed low is an error.
+
+Common practice, no source.
+"""
 
 
 def add_record(
@@ -177,7 +185,11 @@ def _in_half(month: int, *, spring: bool, southern: bool) -> bool:
 def type_seven_nights(
     actor: Membership, site: Site, *, first_night: date, lows_c: Sequence[float], now: datetime
 ) -> SevenNightLows:
-    """Set the lows expected for the next seven nights, in C."""
+    """Set the lows expected for the next seven nights, in C.
+
+    Raises Refused where a low is far from a fresh forecast of a service, or from every night that
+    the record and such a forecast know of its season: most often it is in the other unit.
+    """
     require(actor, "weather.type")
     _own(actor, site)
     today = site.local_day(now)
@@ -196,6 +208,7 @@ def type_seven_nights(
                 f"{low:.0f} °C for the night of {night:%-d %B} cannot be. Check the unit.", "lows"
             )
     told = tuple(NightTold(first_night + timedelta(index), low) for index, low in enumerate(lows_c))
+    _refuse_far_off(site, told, now)
     with transaction.atomic():
         Site.objects.select_for_update().get(pk=site.pk)
         nights, _ = SevenNightLows.objects.update_or_create(
@@ -210,6 +223,41 @@ def type_seven_nights(
         issue = ForecastIssue(_after_the_last(site, now), told)
         keep_issue(site, ForecastSource.Kind.TYPED, issue, now=now, by=actor.person)
     return nights
+
+
+def _refuse_far_off(site: Site, nights: Sequence[NightTold], now: datetime) -> None:
+    """Refuse a low that cannot be meant, by what services tell and by the site's record."""
+    services = _told_by_services(site, nights, now)
+    prior = prior_in_use(site)
+    for night in nights:
+        told = services.get(night.night)
+        if told is not None and abs(night.low_c - told) > FAR_FROM_TOLD_C:
+            raise _far_off(night, f"the newest forecast, {told:.0f} °C")
+        if prior is None:
+            continue
+        known = prior.lows_c()[prior.season(night.night) > 0]
+        # A night that breaks the record may be typed where a service tells of it as well.
+        reach = [float(known.min()), float(known.max()), *([] if told is None else [told])]
+        if not min(reach) - FAR_FROM_RECORD_C <= night.low_c <= max(reach) + FAR_FROM_RECORD_C:
+            raise _far_off(night, f"such nights on record, {min(known):.0f} to {max(known):.0f} °C")
+
+
+def _far_off(night: NightTold, known: str) -> Refused:
+    return Refused(
+        f"{night.low_c:.0f} °C for the night of {night.night:%-d %B} is far from {known}. "
+        "Check the unit.",
+        "lows",
+    )
+
+
+def _told_by_services(site: Site, nights: Sequence[NightTold], now: datetime) -> dict[date, float]:
+    """Return the low of the newest issue of a service for each night, where that is fresh."""
+    told = NightForecast.objects.filter(
+        site=site, night__in=[each.night for each in nights], received_at__lte=now
+    ).exclude(source=ForecastSource.Kind.TYPED)
+    told = told.select_related("site__forecast_source").order_by("issued_at", "pk")
+    newest = {row.night: row for row in told}
+    return {night: row.low_c for night, row in newest.items() if not stale(row, now)}
 
 
 def _after_the_last(site: Site, now: datetime) -> datetime:

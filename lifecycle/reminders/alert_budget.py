@@ -10,8 +10,8 @@ from collections.abc import Iterable
 from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from django.db.models import DateTimeField
-from django.db.models.functions import Coalesce
+from django.db.models import Case, DateTimeField, Value, When
+from django.db.models.functions import Coalesce, Greatest
 
 from lifecycle.models import Message, Person
 from lifecycle.reminders.clock import wall_time
@@ -49,7 +49,18 @@ def spent(people: Iterable[int], level: str, now: datetime, zone: str) -> set[in
             channel__in=LOUD_CHANNELS,
             state__in=_COUNTED,
         )
-        .annotate(at=Coalesce("sent_at", "not_before", output_field=DateTimeField()))
+        # What waits since an earlier day and has not expired goes out now.
+        .annotate(
+            at=Case(
+                When(
+                    state=Message.State.PENDING,
+                    expires_at__gt=now,
+                    then=Greatest("not_before", Value(now)),
+                ),
+                default=Coalesce("sent_at", "not_before"),
+                output_field=DateTimeField(),
+            )
+        )
         .filter(at__gt=now - MONTH, at__lt=ends)
     )
     for person, key, channel, its_level, at in rows.values_list(

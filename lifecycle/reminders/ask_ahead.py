@@ -1,4 +1,4 @@
-"""Before a frost night: it is possible, the rota has a gap, this is the plan."""
+"""Before a frost night: it is possible, the rota has a gap, this is the plan, it is unknown."""
 
 from datetime import datetime, timedelta
 
@@ -11,7 +11,7 @@ from lifecycle.records.rota import leads_of, on_call
 from lifecycle.reminders.ask_tell import mark_said, tell
 from lifecycle.reminders.ask_times import times_of
 
-AHEAD, PLAN = "ahead", "plan"
+AHEAD, PLAN, OLD_DATA = "ahead", "plan", "old_data"
 AHEAD_DAYS = range(1, 4)
 APART = timedelta(days=3)
 """Holders read of a possible frost once in a cold spell, not night by night."""
@@ -54,6 +54,32 @@ def plan_ahead(night: FrostNight, now: datetime) -> int:
         for person in people
     )
     mark_said(night, PLAN)
+    return told
+
+
+def old_data(night: FrostNight, now: datetime) -> int:
+    """When asking would begin, tell coordinators that nobody is asked: the forecast is too old.
+
+    Only a fresh forecast calls a night; a coordinator can ask without one.
+    """
+    times = times_of(night)
+    waits = night.state == FrostNight.State.POSSIBLE and night.stale and night.ask_from is None
+    if not waits or not times.begin <= now < times.quiet_from or OLD_DATA in night.said:
+        return 0
+    if night.asks.exists():
+        return 0
+    told = sum(
+        tell(
+            night,
+            lead,
+            "frost_old_data",
+            level=Message.Level.DUE,
+            now=now,
+            expires_at=times.quiet_from,
+        )
+        for lead in leads_of(night.garden_id)
+    )
+    mark_said(night, OLD_DATA)
     return told
 
 

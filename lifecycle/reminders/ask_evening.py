@@ -1,7 +1,7 @@
 """The evening and the morning of a frost night: what is not covered, what is new, uncovering."""
 
 from collections.abc import Mapping
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 from statistics import NormalDist
 
 from django.db import transaction
@@ -15,33 +15,32 @@ from lifecycle.models import (
     Message,
     Person,
 )
-from lifecycle.records.asks import place_ask
+from lifecycle.records.asks import accepted, place_ask
 from lifecycle.records.rota import leads_of, on_call
 from lifecycle.reminders.alert_budget import spent
-from lifecycle.reminders.ask_ladder import locked_night, note_told
+from lifecycle.reminders.ask_ladder import is_running, locked_night, note_told
 from lifecycle.reminders.ask_tell import mark_said, tell
 from lifecycle.reminders.ask_times import NightTimes, times_of
-from lifecycle.reminders.clock import is_quiet
+from lifecycle.reminders.clock import is_quiet, wall_time
 
 UNCOVERED, UNCOVER, OUTCOME = "uncovered", "uncover", "outcome"
 MATERIALLY_COLDER_C = 1.5
 """So much colder than told is news, if it changes what is to be done. A choice of this site."""
 UNCOVER_ABOVE_C = 2.0
 READ_WITHIN = timedelta(minutes=60)
+COLD_WITHIN = timedelta(hours=2)
+"""A warm reading counts for an hour; a cold one holds uncovering back for two."""
+UNCOVER_LATEST = time(11, 30)
+"""Whatever the thermometer reads: plants cook under covers in the sun. A choice of this site."""
+AFTER_LOW = timedelta(hours=1)
 _SAID_NO = (Ask.State.DECLINED, Ask.State.PASSED_ON)
-_JUDGED = (
-    FrostNight.State.CALLED,
-    FrostNight.State.CANCELLED,
-    FrostNight.State.NOT_NEEDED,
-    FrostNight.State.OVER,
-)
 _TO_DO = (FrostBed.Action.COVER, FrostBed.Action.BRING_IN, FrostBed.Action.NOT_ENOUGH)
 
 
 def last_look(night: FrostNight, now: datetime) -> int:
     """An hour before sunset, tell who accepted and the coordinator what is not marked covered."""
     times = times_of(night)
-    if night.state != FrostNight.State.CALLED or not times.last_look <= now < times.dusk:
+    if not is_running(night) or not times.last_look <= now < times.dusk:
         return 0
     if UNCOVERED in night.said:
         return 0
@@ -103,7 +102,7 @@ def update(night: FrostNight, now: datetime) -> int:
 
 
 def _is_news(night: FrostNight, times: NightTimes, now: datetime) -> bool:
-    if night.state != FrostNight.State.CALLED or night.stale or not times.dusk <= now < times.low:
+    if not is_running(night) or night.stale or not times.dusk <= now < times.low:
         return False
     if night.kill_chance < night.kill_ratio or not _is_colder(night, now):
         return False
@@ -161,25 +160,28 @@ def _wake(
             now=now,
             expires_at=times.low,
             ask=ask,
+            late=night.told_c is None,
         ):
             woken.append(person)
     return woken
 
 
 def uncover(night: FrostNight, now: datetime) -> int:
-    """Next morning, when the air is above 2 C and by 09:30 at the latest, ask to uncover.
+    """Next morning, when the air is above 2 C, ask to uncover.
+
+    Where the air is not known, from 09:30 or an hour after the low; where it is known to be
+    cold, from 11:30.
 
     Whoever covered is told; where they are gone, who is on call; where nobody marked anything,
     who had said yes.
     """
     times = times_of(night)
-    if night.state not in _JUDGED or not times.uncover_from <= now < times.midday_after:
+    if not times.uncover_from <= now < times.midday_after:
         return 0
     if UNCOVER in night.said:
         return 0
     reading = newest_air(night, now)
-    warm = reading is not None and reading.air_c > UNCOVER_ABOVE_C
-    if not warm and now < times.uncover_by:
+    if now < _uncover_at(night, times, reading):
         return 0
     told = sum(
         tell(
@@ -198,20 +200,33 @@ def uncover(night: FrostNight, now: datetime) -> int:
     return told
 
 
+def _uncover_at(night: FrostNight, times: NightTimes, reading: AirReading | None) -> datetime:
+    """Return from when people are told to uncover, by what is known of the air."""
+    latest = wall_time(night.night + timedelta(1), UNCOVER_LATEST, night.site.time_zone)
+    if reading is None:
+        return min(max(times.uncover_by, times.low + AFTER_LOW), latest)
+    return times.uncover_from if reading.air_c > UNCOVER_ABOVE_C else latest
+
+
 def newest_air(night: FrostNight, now: datetime) -> AirReading | None:
-    """Return the site's last reading of the air, if it is not older than an hour."""
-    recent = AirReading.objects.filter(site=night.site_id, at__gt=now - READ_WITHIN, at__lte=now)
-    return recent.order_by("-at").first()
+    """Return the site's last reading of the air, while it counts: cold ones count for longer."""
+    recent = AirReading.objects.filter(site=night.site_id, at__gt=now - COLD_WITHIN, at__lte=now)
+    last = recent.order_by("-at").first()
+    if last is None or (last.air_c > UNCOVER_ABOVE_C and last.at <= now - READ_WITHIN):
+        return None
+    return last
 
 
 def _uncoverers(night: FrostNight) -> list[Person]:
-    beds = list(night.beds.filter(action__in=_TO_DO).select_related("marked_by"))
+    beds = list(night.beds.select_related("marked_by"))
+    # What a place needs may have changed since: whatever was covered has its cover on.
     covered = [bed for bed in beds if bed.mark == FrostBed.Mark.DONE and bed.uncovered_at is None]
     if covered:
         by = [bed.marked_by for bed in covered if bed.marked_by is not None]
         people = _members_of(night, list(dict.fromkeys(by)))
-        return people or [turn.person for turn in on_call(night.site, night.night)]
-    unknown = any(bed.mark == FrostBed.Mark.UNKNOWN for bed in beds)
+        people = people or [turn.person for turn in on_call(night.site, night.night)]
+        return people or leads_of(night.garden_id)
+    unknown = any(bed.action in _TO_DO and bed.mark == FrostBed.Mark.UNKNOWN for bed in beds)
     return _accepters(night) if unknown else []
 
 
@@ -240,15 +255,14 @@ def ask_outcome(night: FrostNight, now: datetime) -> int:
 
 
 def _accepters(night: FrostNight) -> list[Person]:
-    asks = night.asks.filter(state=Ask.State.ACCEPTED).select_related("person")
-    return _members_of(night, [ask.person for ask in asks.order_by("answered_at", "pk")])
+    return [ask.person for ask in accepted(night)]
 
 
 def _members_of(night: FrostNight, people: list[Person]) -> list[Person]:
     """Return those of these people who still belong to the garden."""
     here = set(
         Membership.objects.filter(
-            garden=night.garden_id, person__in=people, left_on__isnull=True
+            garden=night.garden_id, person__in=people, person__is_active=True, left_on__isnull=True
         ).values_list("person", flat=True)
     )
     return [person for person in people if person.pk in here]

@@ -6,7 +6,7 @@ then and does not replay those it missed.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import cached_property
 
 from django.db import transaction
@@ -20,18 +20,19 @@ from lifecycle.records.asks import (
     call_off,
     mark_unanswered,
     night_ends,
+    of_members,
     place_ask,
 )
 from lifecycle.records.rota import leads_of, on_call
 from lifecycle.reminders.alert_budget import spent
 from lifecycle.reminders.ask_tell import ask_key, mark_said, tell
-from lifecycle.reminders.ask_times import times_of
+from lifecycle.reminders.ask_times import SHORT_STEP, times_of
 
 AT_A_TIME = 2
 LEAD_RUNG = 3
 """After two rungs of people the third step is the coordinator's."""
 LEAD = "lead"
-ASKS = Prefetch("asks", Ask.objects.select_related("person", "passed_to"))
+ASKS = Prefetch("asks", of_members(Ask.objects.select_related("person", "passed_to")))
 
 
 class Evening:
@@ -91,16 +92,34 @@ class Evening:
     @property
     def rungs(self) -> int:
         """How many rungs were asked since asking began."""
+        return len({ask.rung for ask in self._climbed})
+
+    @property
+    def last_rung_at(self) -> datetime | None:
+        """When the last rung was asked; None before the first."""
+        last = max((ask.rung for ask in self._climbed), default=0)
+        return min((ask.asked_at for ask in self._climbed if ask.rung == last), default=None)
+
+    @property
+    def _climbed(self) -> list[Ask]:
         start = self.night.ask_from
         if start is None:
-            return 0
-        return len({ask.rung for ask in self.asks if ask.rung and ask.asked_at >= start})
+            return []
+        return [ask for ask in self.asks if ask.rung and ask.asked_at >= start]
 
     @property
     def again(self) -> list[Ask]:
-        """Who had said yes to this night before it was called off; it is called again."""
+        """Whose ask was called off before the night was called again: who said yes, then others.
+
+        Who had not answered is asked again only while on call.
+        """
         off = [ask for ask in self.asks if ask.state == Ask.State.CALLED_OFF]
-        return [] if self.rungs else [ask for ask in off if ask.answered_at is not None]
+        if not off:
+            return []
+        order = {turn.person_id: number for number, turn in enumerate(self.turns)}
+        others = [ask for ask in off if ask.answered_at is None and ask.person_id in order]
+        others.sort(key=lambda ask: order[ask.person_id])
+        return [ask for ask in off if ask.answered_at is not None] + others
 
     def waiting(self, now: datetime) -> bool:
         """Return whether somebody still has time to answer."""
@@ -125,28 +144,9 @@ def is_running(night: FrostNight) -> bool:
 
 def next_move(evening: Evening, now: datetime) -> Move | None:
     """Return the step that is due at ``now``, or None."""
-    if evening.accepted >= evening.needed:
+    if evening.accepted >= evening.needed or _next_at(evening, now) > now:
         return None
-    done = evening.rungs
-    # Asking begins when the first are asked, whatever a late tick has missed before.
-    start = evening.night.ask_from if done and evening.night.ask_from else now
-    step = evening.times.step_from(start)
-    if step is None:
-        move = Move(evening.free, evening.again, lead=not evening.lead_told)
-    else:
-        due = max((now - start) // step + 1, done if evening.waiting(now) else done + 1)
-        move = _step(evening, due) if due > done else Move()
-    return move if move.people or move.again or move.lead else None
-
-
-def _step(evening: Evening, due: int) -> Move:
-    """Return the step of this number: two people, or the coordinator where nobody is left."""
-    again = evening.again
-    if due < LEAD_RUNG:
-        people = evening.free[: max(AT_A_TIME - len(again), 0)]
-        if people or again:
-            return Move(people, again)
-    return Move(lead=not evening.lead_told)
+    return _move_at(evening, now)
 
 
 def next_asked(evening: Evening, now: datetime) -> tuple[datetime, list[Person]] | None:
@@ -154,18 +154,54 @@ def next_asked(evening: Evening, now: datetime) -> tuple[datetime, list[Person]]
 
     None when no step is left.
     """
-    night, times, done = evening.night, evening.times, evening.rungs
-    if not is_running(night) or evening.accepted >= evening.needed or now >= times.quiet_from:
+    night, times = evening.night, evening.times
+    if not is_running(night) or now >= times.quiet_from:
         return None
-    if evening.lead_told:
+    if evening.accepted >= evening.needed:
         return None
-    if night.ask_from is None or not done:
-        return max(times.begin, now), evening.free[:AT_A_TIME]
-    step = times.step_from(night.ask_from)
-    if step is None:
-        return None
-    people = evening.free[:AT_A_TIME] if done + 1 < LEAD_RUNG else []
-    return max(night.ask_from + done * step, now), people
+    at = _next_at(evening, now if night.ask_from is not None else max(times.begin, now))
+    move = _move_at(evening, at)
+    return (at, [*(ask.person for ask in move.again), *move.people]) if move else None
+
+
+def _next_at(evening: Evening, now: datetime) -> datetime:
+    """Return when, from ``now`` on, the next step is due: nobody is left to answer, or time is up.
+
+    One step after the other: what a late tick has missed is not left out.
+    """
+    last, step = evening.last_rung_at, _step_time(evening, now)
+    if last is None or step is None or not evening.waiting(now):
+        return now
+    return max(last + step, now)
+
+
+def _step_time(evening: Evening, at: datetime) -> timedelta | None:
+    """Return the time for a step; asking begins when the first are asked, ``at`` or before."""
+    begun = evening.night.ask_from if evening.rungs else None
+    return evening.times.step_from(begun or at)
+
+
+def _move_at(evening: Evening, at: datetime) -> Move | None:
+    """Return whom a step at this instant asks; everybody left where no other fits before dusk."""
+    step = _step_time(evening, at)
+    if step is None or (at + step > evening.times.dusk and not evening.lead_told):
+        move = Move(evening.free, evening.again, lead=not evening.lead_told)
+    else:
+        move = _step(evening, evening.rungs + 1)
+    return move if move.people or move.again or move.lead else None
+
+
+def _step(evening: Evening, number: int) -> Move:
+    """Return the step of this number: two people, or the coordinator where nobody is left."""
+    if number < LEAD_RUNG:
+        again = evening.again
+        # Whoever had said yes is asked in the first step, however many they are.
+        said_yes = sum(ask.answered_at is not None for ask in again)
+        again = again[: max(AT_A_TIME, said_yes)]
+        people = evening.free[: max(AT_A_TIME - len(again), 0)]
+        if people or again:
+            return Move(people, again)
+    return Move(lead=not evening.lead_told)
 
 
 def climb(night: FrostNight, now: datetime) -> int:
@@ -252,11 +288,13 @@ def locked_night(night: FrostNight) -> FrostNight:
 def _take(evening: Evening, move: Move, now: datetime) -> int:
     """Write the asks of a step, and tell the coordinator if it is theirs."""
     night, times = evening.night, evening.times
-    if not evening.rungs:
+    # The list names this time of asking: its coordinator must be found again when it is off.
+    if night.ask_from is None or (not evening.rungs and not evening.lead_told):
         night.ask_from = now
     assert night.ask_from is not None
     step = times.step_from(night.ask_from)
-    answer_by = now + step if step is not None else max(times.dusk, now)
+    at_least = max(now, min(now + SHORT_STEP, times.low))
+    answer_by = now + step if step is not None else max(times.dusk, at_least)
     rung = max((ask.rung for ask in evening.asks), default=0) + 1
     for ask in move.again:
         ask_again(ask, rung=rung, answer_by=answer_by, now=now)

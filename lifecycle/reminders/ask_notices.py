@@ -22,7 +22,7 @@ from lifecycle.reminders.ask_words import (
 )
 from lifecycle.reminders.composing import SHORT_LENGTH, Composed, Line, register
 from lifecycle.reminders.fitting import gsm7, shortened
-from lifecycle.reminders.frost_facts import TO_DO, beds_of
+from lifecycle.reminders.frost_facts import TO_DO, beds_of, nothing_tender_out
 
 
 @register("frost_possible")
@@ -89,6 +89,28 @@ def frost_plan(message: Message, now: datetime) -> Composed | None:
     )
 
 
+@register("frost_old_data")
+def frost_old_data(message: Message, now: datetime) -> Composed | None:
+    """For coordinators: the forecast is old, so nobody is asked unless they ask themselves."""
+    told = told_of(message, now)
+    if told is None or told.night.state != FrostNight.State.POSSIBLE:
+        return None
+    if not told.night.stale or told.night.ask_from is not None:
+        return None
+    return _composed(
+        told,
+        f"old forecast, nobody is asked {told.when}",
+        [
+            "The forecast is old. What comes is not known, so nobody is asked by itself.",
+            f"It said: {_outlook(told)}",
+            source_of(told.facts),
+            "Look at the sky and a newer forecast yourself. To have people asked, press "
+            "“Ask the rota now” on the frost page.",
+        ],
+        more=details(told),
+    )
+
+
 @register("frost_uncovered")
 def frost_uncovered(message: Message, now: datetime) -> Composed | None:
     """An hour before sunset: what nobody marked covered. None when all is marked."""
@@ -151,17 +173,21 @@ def frost_cancel(message: Message, now: datetime) -> Composed | None:
     told = told_of(message, now)
     if told is None or told.night.state not in OFF:
         return None
-    why = (
-        f"A coordinator says: {told.night.dismissed_why}."
-        if told.night.dismissed_why
-        else f"It stays warmer: likely {told.facts.low}; {told.facts.limit} or below "
-        f"{told.facts.chance}."
-    )
+    if told.night.dismissed_why:
+        why = f"A coordinator says: {told.night.dismissed_why}."
+    elif nothing_tender_out(told.night):
+        why = "Nothing tender stands out any more."
+    else:
+        why = (
+            f"It stays warmer: likely {told.facts.low}; {told.facts.limit} or below "
+            f"{told.facts.chance}."
+        )
     return _composed(
         told,
         f"called off, no need to come {told.when}",
         [
             f"The frost of {told.day} is called off. Nobody needs to come.",
+            _covered_words(told),
             why,
             source_of(told.facts),
         ],
@@ -174,19 +200,18 @@ def frost_uncover(message: Message, now: datetime) -> Composed | None:
     told = told_of(message, now)
     if told is None:
         return None
-    beds = [bed for bed in beds_of(told.night) if bed.action in TO_DO]
-    covered = [bed for bed in beds if bed.mark == FrostBed.Mark.DONE]
-    still = [bed for bed in covered if bed.uncovered_at is None]
-    if covered and not still:
+    still = _still_covered(told)
+    if not still and told.night.beds.filter(mark=FrostBed.Mark.DONE).exists():
         return None
     words = (
         f"Take the covers off: {', '.join(str(bed.place) for bed in still)}."
         if still
         else "Nobody marked a bed covered. If you covered one, take the cover off."
     )
+    warm = degrees(UNCOVER_ABOVE_C, told.message.person.temperature)
     return _composed(
         told,
-        "uncover this morning",
+        "uncover this morning" if _is_warm(told) else f"uncover when above {warm}",
         [words, _air_words(told), "Plants cook under covers in the sun. Mark each bed uncovered."],
     )
 
@@ -249,6 +274,18 @@ def _composed(
     )
 
 
+def _still_covered(told: Told) -> list[FrostBed]:
+    """Return the beds that were marked covered and not uncovered since, in walking order."""
+    beds = beds_of(told.night)
+    return [bed for bed in beds if bed.mark == FrostBed.Mark.DONE and bed.uncovered_at is None]
+
+
+def _covered_words(told: Told) -> str:
+    """Return what is covered already, for a night called off; "" for nothing."""
+    names = ", ".join(str(bed.place) for bed in _still_covered(told))
+    return f"Covered already: {names}. Uncover in the morning." if names else ""
+
+
 def _outlook(told: Told) -> str:
     """Return how cold it may get, and where."""
     facts = told.facts
@@ -258,9 +295,19 @@ def _outlook(told: Told) -> str:
     )
 
 
+def _air(told: Told) -> AirReading | None:
+    return AirReading.objects.filter(pk=told.message.data.get("reading")).first()
+
+
+def _is_warm(told: Told) -> bool:
+    """Return whether the air is known to be above the degrees from which covers come off."""
+    reading = _air(told)
+    return reading is not None and reading.air_c > UNCOVER_ABOVE_C
+
+
 def _air_words(told: Told) -> str:
     """Return how the air is known to be warm enough, or that nobody knows."""
-    reading = AirReading.objects.filter(pk=told.message.data.get("reading")).first()
+    reading = _air(told)
     if reading is None:
         return (
             "Nobody measured the air: this comes by the clock. Uncover once it is above "

@@ -106,7 +106,7 @@ def frost_ask(message: Message, now: datetime) -> Composed | None:
         return None
     if not still_on(told) or told.ask.state == Ask.State.ACCEPTED:
         return None
-    again = told.ask.answered_at is not None
+    again = told.ask.answered_at is not None or _was_asked_before(message, told.ask)
     return Composed(
         subject=subject_of(told, f"frost {told.when}, {_task(told)}"),
         lines=(
@@ -122,6 +122,12 @@ def frost_ask(message: Message, now: datetime) -> Composed | None:
     )
 
 
+def _was_asked_before(message: Message, ask: Ask) -> bool:
+    """Return whether the same ask was sent on an earlier rung: it was called off in between."""
+    sent = Message.objects.filter(about="frost_ask", key__startswith=f"frost_ask:{ask.pk}:")
+    return sent.filter(channel=message.channel).exclude(pk=message.pk).exists()
+
+
 @register("frost_update")
 def frost_update(message: Message, now: datetime) -> Composed | None:
     """Tell of a colder night; None from old data, below the ratio, or when it is too late."""
@@ -131,10 +137,14 @@ def frost_update(message: Message, now: datetime) -> Composed | None:
     if told.night.kill_chance < told.night.kill_ratio:
         return None
     facts = told.facts
+    # Whoever was told nothing before cannot read of a change.
+    late = bool(message.data.get("late"))
+    news = "called late" if late else "colder than told"
+    what = f"frost {told.when}, called late" if late else news
     return Composed(
-        subject=subject_of(told, f"colder than told, {facts.low} by {low_at(facts)}"),
+        subject=subject_of(told, f"{what}, {facts.low} by {low_at(facts)}"),
         lines=(
-            Line(core(told, news="colder than told")),
+            Line(core(told, news=news)),
             Line("Yes, no, or pass it on" if told.ask else "The frost page", told.answer_url),
             *details(told),
             Line(
@@ -144,7 +154,7 @@ def frost_update(message: Message, now: datetime) -> Composed | None:
             if message.level == Message.Level.ACT_NOW
             else Line("This follows what you were told this afternoon."),
         ),
-        short=short(told, news="colder than told"),
+        short=short(told, news=news),
         url=told.answer_url,
     )
 

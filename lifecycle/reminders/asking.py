@@ -10,8 +10,8 @@ from datetime import datetime, timedelta
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from lifecycle.models import Ask, FrostNight
-from lifecycle.reminders.ask_ahead import note_ahead, plan_ahead
+from lifecycle.models import Ask, FrostBed, FrostNight
+from lifecycle.reminders.ask_ahead import note_ahead, old_data, plan_ahead
 from lifecycle.reminders.ask_evening import ask_outcome, last_look, uncover, update
 from lifecycle.reminders.ask_ladder import ASKS, climb, stop
 
@@ -21,6 +21,7 @@ STEPS: tuple[Callable[[FrostNight, datetime], int], ...] = (
     stop,
     note_ahead,
     plan_ahead,
+    old_data,
     climb,
     last_look,
     update,
@@ -53,9 +54,10 @@ def nights_at_hand(now: datetime) -> QuerySet[FrostNight]:
     """
     today = now.date()
     asked = Exists(Ask.objects.filter(frost_night=OuterRef("pk")))
+    covered = Exists(FrostBed.objects.filter(frost_night=OuterRef("pk"), mark=FrostBed.Mark.DONE))
     return (
         FrostNight.objects.filter(night__range=(today - timedelta(2), today + timedelta(4)))
-        .filter(~Q(state=FrostNight.State.QUIET) | asked)
+        .filter(~Q(state=FrostNight.State.QUIET) | asked | covered)
         .select_related("site", "garden")
         .prefetch_related(ASKS)
         .order_by("night", "pk")

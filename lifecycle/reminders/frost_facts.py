@@ -17,7 +17,8 @@ from lifecycle.care.frost_words import (
 )
 from lifecycle.care.wording import degrees
 from lifecycle.handbook import CAUTIONS, CROPS, PROTECTIONS, fact
-from lifecycle.models import Ask, FrostBed, FrostNight, GardenCover, Person
+from lifecycle.models import FrostBed, FrostNight, GardenCover, Person
+from lifecycle.records.asks import accepted
 from lifecycle.records.out_there import places_out
 from lifecycle.reminders.night_forecasts import attribution
 
@@ -101,7 +102,7 @@ def frost_facts(night: FrostNight, person: Person, now: datetime) -> FrostFacts:
         materials=materials_words(beds, covers),
         short=short_words(beds, covers),
         people_needed=night.people_needed,
-        accepted=night.asks.filter(state=Ask.State.ACCEPTED).count(),
+        accepted=accepted(night).count(),
         source=attribution(night.forecast) if night.forecast else "",
         calm=calm_words(night.calm),
         rule=rule_words(
@@ -116,6 +117,16 @@ def beds_of(night: FrostNight) -> list[FrostBed]:
     """Return the places of a night in walking order."""
     rows = night.beds.select_related("place", "marked_by", "uncovered_by")
     return list(rows.order_by("place__position", "place__name", "pk"))
+
+
+def nothing_tender_out(night: FrostNight) -> bool:
+    """Return whether a night called off has nothing left to protect, whatever the cold.
+
+    A place that was marked keeps its row and its action after the plants have gone.
+    """
+    beds = beds_of(night)
+    open_beds = [bed for bed in beds if bed.action in TO_DO and bed.mark == FrostBed.Mark.UNKNOWN]
+    return not beds or (night.expected_c <= FROST_C and not open_beds)
 
 
 def act_by(night: FrostNight) -> datetime | None:

@@ -14,12 +14,15 @@ from lifecycle.agronomy.night_prior import NightPrior
 from lifecycle.agronomy.sun import sunrise_sunset
 from lifecycle.care.frost_call import NIGHTS_AHEAD, Signs, State, next_state
 from lifecycle.care.frost_night import PlaceVerdict, Ratios, SiteVerdict, Stock, judge
+from lifecycle.care.frost_policy import needs_curve
 from lifecycle.models import FrostBed, FrostNight, GardenCover, NightForecast, Site
+from lifecycle.records.forecast_age import stale
 from lifecycle.records.frost_curve import is_missing, ratios_in_force, work_out
 from lifecycle.records.out_there import OutPlace, has_plants_out, places_out, stock_of
+from lifecycle.records.settings import policy_in_force
 from lifecycle.reminders.clock import MORNING, wall_time
 from lifecycle.reminders.forecast_skill import calm_of
-from lifecycle.reminders.night_forecasts import error_for, newest, prior_of_site, stale
+from lifecycle.reminders.night_forecasts import error_for, in_force, prior_of_site
 
 log = logging.getLogger(__name__)
 
@@ -58,10 +61,12 @@ def sites_with_news(now: datetime) -> list[Site]:
         judged=_greatest(nights.filter(night__gte=first), "judged_at"),
         heard=_greatest(forecasts, "received_at"),
     )
-    due = Q(judged__isnull=True) | Q(judged__lte=now - JUDGED_EVERY) | Q(judged__lt=F("heard"))
+    # Judged in the future: the clock was set back since.
+    out_of_time = Q(judged__lte=now - JUDGED_EVERY) | Q(judged__gt=now)
+    due = Q(judged__isnull=True) | out_of_time | Q(judged__lt=F("heard"))
     open_nights = FrostNight.objects.exclude(state=FrostNight.State.OVER)
     concerned = Q(has_plants_out(), heard__isnull=False) | Q(
-        pk__in=open_nights.filter(night__gte=first).values("site_id")
+        pk__in=open_nights.filter(night__gte=first - timedelta(1)).values("site_id")
     )
     return list(sites.filter(due & concerned).order_by("pk"))
 
@@ -72,7 +77,7 @@ def _greatest(rows: QuerySet[FrostNight] | QuerySet[NightForecast], column: str)
 
 
 def watch_site(site: Site, now: datetime) -> int:
-    """Judge tonight and the next three nights of a site; returns how many nights changed.
+    """Judge the night under way, tonight and the next three; returns how many nights changed.
 
     Only what stands out and can be hurt makes a night; without a forecast there is none. The
     same forecasts, plants and hour change nothing.
@@ -81,9 +86,13 @@ def watch_site(site: Site, now: datetime) -> int:
     tonight = site.local_day(now)
     places = places_out(site)
     tender = any(plant.limits for each in places for plant in each.spot.plants)
-    rows = {row.night: row for row in FrostNight.objects.filter(site=site, night__gte=tonight)}
+    standing = FrostNight.objects.exclude(state=FrostNight.State.OVER)
+    kept = standing.filter(site=site, night__gte=tonight - timedelta(1))
+    rows = {row.night: row for row in kept}
     if not tender and not rows:
         return changed
+    if needs_curve(policy_in_force(site)):
+        _work_out_missing(site, now)
     setting = _Setting(
         site=site,
         places=places,
@@ -92,14 +101,33 @@ def watch_site(site: Site, now: datetime) -> int:
         prior=prior_of_site(site),
         now=now,
     )
-    for lead in range(NIGHTS_AHEAD + 1):
+    for lead in range(-1, NIGHTS_AHEAD + 1):
         night = tonight + timedelta(lead)
-        forecast = newest(site, night, now)
-        if forecast is not None and (tender or night in rows):
+        forecast = in_force(site, night, now)
+        if forecast is None or not (tender or night in rows):
+            continue
+        if lead >= 0 or _low_is_to_come(site, rows.get(night), forecast, now):
             changed += _keep(setting, lead, forecast)
-    if is_missing(site):
-        work_out_curve(site, now)
+    _work_out_missing(site, now)
     return changed
+
+
+def _work_out_missing(site: Site, now: datetime) -> None:
+    """Work out the curve of a record that has none; the nights are judged even if that fails."""
+    try:
+        if is_missing(site):
+            work_out_curve(site, now)
+    except Exception:
+        log.exception("What each rule costs at site %s could not be worked out.", site.pk)
+
+
+def _low_is_to_come(
+    site: Site, row: FrostNight | None, forecast: NightForecast, now: datetime
+) -> bool:
+    """Whether last evening's night has its low ahead; 07:00 where nobody knows its hour."""
+    told = (_sun(site, forecast)["low_at"], row.low_at if row else None)
+    unknown = wall_time(forecast.night + timedelta(1), MORNING, site.time_zone)
+    return now < max((low for low in told if low is not None), default=unknown)
 
 
 def work_out_curve(site: Site, now: datetime) -> None:
@@ -154,7 +182,7 @@ def _keep(setting: _Setting, lead: int, forecast: NightForecast) -> int:
     site, now = setting.site, setting.now
     judged = _judged(setting, lead, forecast)
     old = stale(forecast, now)
-    signs = Signs(judged.verdict.fear, lead == 0 and _is_of_today(forecast, now), old)
+    signs = Signs(judged.verdict.fear, lead <= 0 and _is_of_today(forecast, now), old)
     with transaction.atomic():
         row = FrostNight.objects.select_for_update().filter(site=site, night=forecast.night).first()
         before = row.state if row else FrostNight.State.QUIET
@@ -203,13 +231,20 @@ def _turn(row: FrostNight | None, state: State, now: datetime) -> dict[str, date
 
 
 def _sun(site: Site, forecast: NightForecast) -> dict[str, datetime | None]:
-    """Return sunset, and the hour of the low: told, or about sunrise (FAO 2005, ch. 5)."""
+    """Return sunset, and the hour of the low: told, or about sunrise (FAO 2005, ch. 5).
+
+    Where the sun sets after midnight, an evening's sunset is that of the next date.
+    """
     if site.longitude is None:
         return {"sunset_at": None, "low_at": forecast.low_at}
     zone = ZoneInfo(site.time_zone)
     evening = sunrise_sunset(site.latitude, site.longitude, forecast.night, zone)
     morning = sunrise_sunset(site.latitude, site.longitude, forecast.night + timedelta(1), zone)
-    return {"sunset_at": evening.sunset, "low_at": forecast.low_at or morning.sunrise}
+    sunset = evening.sunset
+    if sunset is None or sunset.hour < OVER_AT.hour:
+        later = morning.sunset
+        sunset = later if later is not None and later.hour < OVER_AT.hour else None
+    return {"sunset_at": sunset, "low_at": forecast.low_at or morning.sunrise}
 
 
 def _keep_beds(night: FrostNight, places: Sequence[PlaceVerdict]) -> bool:

@@ -11,15 +11,13 @@ from lifecycle.agronomy.forecast_errors import ForecastError
 from lifecycle.agronomy.night_prior import NightPrior
 from lifecycle.care.outlook import Nights
 from lifecycle.models import DayReading, ForecastSource, NightForecast, SevenNightLows, Site
+from lifecycle.records.forecast_age import stale
 from lifecycle.records.night_prior import prior_in_use
 from lifecycle.reminders.forecast_skill import learned_error
 
 Kind = ForecastSource.Kind
 
 WEEK = 7
-FRESH = timedelta(hours=6)
-LONG_FRESH = timedelta(hours=18)
-"""How old may be what a member typed, or an issue that its service still gives as its newest."""
 
 _LOOKED_AT = 15
 """Nights from which the newest week is found: those that an issue may tell, and tonight."""
@@ -49,11 +47,27 @@ CREDITS: Mapping[str, Credit] = {
 }
 
 
-def newest(site: Site, night: date, now: datetime) -> NightForecast | None:
-    """Return the newest issue, of any source, that tells a night and was received by ``now``."""
+def in_force(site: Site, night: date, now: datetime) -> NightForecast | None:
+    """Return the forecast that a night is judged by, of those received by ``now``.
+
+    Of what was typed last and what a service told last the colder, while both are fresh: a typing
+    error calls nothing off, and a member who knows a frost hollow is not overruled by the next
+    fetch. Else the newest.
+    """
+    told = _told(site, night, now)
+    typed = told.filter(source=Kind.TYPED).first()
+    service = told.exclude(source=Kind.TYPED).first()
+    if typed is None or service is None:
+        return typed or service
+    if stale(typed, now) or stale(service, now):
+        return max(typed, service, key=lambda row: (row.issued_at, row.pk))
+    return min(typed, service, key=lambda row: row.low_c)
+
+
+def _told(site: Site, night: date, now: datetime) -> QuerySet[NightForecast]:
+    """Return the issues of a night that were received by ``now``, the newest first."""
     told = NightForecast.objects.filter(site=site, night=night, received_at__lte=now)
-    told = told.select_related("site__forecast_source", "by")
-    return told.order_by("-issued_at", "-pk").first()
+    return told.select_related("site__forecast_source", "by").order_by("-issued_at", "-pk")
 
 
 def newest_of_each(site: Site, now: datetime | None = None) -> QuerySet[NightForecast]:
@@ -103,26 +117,6 @@ def _week(told: Mapping[date, NightForecast], first: date) -> Nights | None:
 def _typed_before(site: Site) -> Nights | None:
     typed = SevenNightLows.objects.filter(site=site).first()
     return Nights(typed.first_night, tuple(typed.lows_c)) if typed else None
-
-
-def stale(forecast: NightForecast, now: datetime) -> bool:
-    """Return whether a forecast is too old to act on: over 6 hours, as typed over 18.
-
-    A gridpoint forecast is issued a few times a day: it is fresh for 18 hours while the service
-    still answers that it is the newest.
-    """
-    age = now - forecast.issued_at
-    if forecast.source == Kind.TYPED:
-        return age > LONG_FRESH
-    if forecast.source == Kind.GRIDPOINT:
-        heard = max(forecast.received_at, _worked_at(forecast) or forecast.received_at)
-        return age > LONG_FRESH or now - heard > FRESH
-    return age > FRESH
-
-
-def _worked_at(forecast: NightForecast) -> datetime | None:
-    source = getattr(forecast.site, "forecast_source", None)
-    return source.worked_at if source is not None and source.kind == forecast.source else None
 
 
 def attribution(forecast: NightForecast) -> str:

@@ -23,6 +23,7 @@ from lifecycle.models import (
     Site,
 )
 from lifecycle.permissions import can, require
+from lifecycle.records.forecast_age import stale
 from lifecycle.records.forecasts import choose_source
 from lifecycle.records.secrets import code_for
 from lifecycle.records.sensors import PURPOSE, new_address
@@ -32,7 +33,6 @@ from lifecycle.reminders.night_forecasts import (
     Credit,
     Kind,
     newest_of_each,
-    stale,
 )
 from lifecycle.web.door import attempt, enter, page, rows, site_or_404
 from lifecycle.web.forecast_rows import skill_rows, told_table

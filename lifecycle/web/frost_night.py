@@ -28,7 +28,7 @@ from lifecycle.records.out_there import without_place
 from lifecycle.records.refusal import Refused
 from lifecycle.records.rota import on_call
 from lifecycle.reminders.clock import wall_time
-from lifecycle.reminders.frost_facts import FrostFacts, frost_facts
+from lifecycle.reminders.frost_facts import FrostFacts, frost_facts, nothing_tender_out
 from lifecycle.web.ask_panel import panel
 from lifecycle.web.door import after_write, attempt, enter, page, refused_page, rows, site_or_404
 from lifecycle.web.forms.frost import HappenedForm, NotNeededForm
@@ -233,7 +233,8 @@ def heading(
     if night.state == State.NOT_NEEDED:
         return f"Not needed {when}, says {night.dismissed_by}"
     if night.state == State.CANCELLED:
-        return f"Called off {when}: it stays warmer"
+        bare = nothing_tender_out(night)
+        return f"Called off {when}: {'nothing tender is out' if bare else 'it stays warmer'}"
     if night.stale and night.state != State.CALLED:
         return f"The forecast is old: what comes {when} is not known"
     if night.state == State.QUIET:

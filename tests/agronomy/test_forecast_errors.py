@@ -47,6 +47,17 @@ def test_missing_nights_are_left_out():
     assert learn(told, happened) is None
 
 
+def test_a_pair_over_twenty_apart_is_a_typing_error():
+    told, happened = np.tile([1.0, -1.0], 16), np.zeros(32)
+    told[0], told[1] = 20.1, -20.1
+    error = learn(told, happened)
+    assert (error.pairs, error.bias_c) == (30, 0.0)
+    told[0], told[1] = 20.0, -20.0
+    assert learn(told, happened).pairs == 32
+    told[:3] = 28.0
+    assert learn(told, happened) is None
+
+
 def test_a_spread_too_small_to_be_true_is_not_believed():
     assert learn(np.ones(30), np.ones(30)).sd_c == LEAST_SD_C == 0.3
 

@@ -4,10 +4,11 @@ from datetime import timedelta
 
 import pytest
 
-from lifecycle.models import Ask, FrostNight
+from lifecycle.models import Ask, FrostNight, Membership
 from lifecycle.records.asks import (
     accepted,
     answer,
+    ask_rota,
     may_take_over,
     nights_to_tell_of,
     pass_on,
@@ -95,3 +96,23 @@ def test_the_nights_to_tell_of_are_those_one_came_to(night: FrostNight) -> None:
     assert nights_to_tell_of(ask.person, clock(7, day=NIGHT + timedelta(8))) == []
     FrostNight.objects.update(outcome_at=clock(8, day=NEXT))
     assert nights_to_tell_of(ask.person, clock(12, day=NEXT)) == []
+
+
+@pytest.mark.parametrize(("hour", "minute", "asks"), [(20, 59, True), (21, 0, False)])
+def test_nobody_is_asked_for_once_quiet_hours_begin(
+    world: World, night: FrostNight, hour: int, minute: int, asks: bool
+) -> None:
+    now = clock(hour, minute)
+    if asks:
+        ask_rota(world.coordinator, night, now)
+    else:
+        with pytest.raises(Refused, match="Nobody is asked between 21:00 and 07:00"):
+            ask_rota(world.coordinator, night, now)
+    assert (FrostNight.objects.get(pk=night.pk).ask_from is not None) is asks
+
+
+def test_who_left_the_garden_does_not_stand_among_those_who_come(night: FrostNight) -> None:
+    answer(asked(night, "Ana"), True, BEGIN)
+    answer(asked(night, "Ben"), True, BEGIN)
+    Membership.objects.filter(person__name="Ana").update(left_on=NIGHT)
+    assert [ask.person.name for ask in accepted(night)] == ["Ben"]

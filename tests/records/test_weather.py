@@ -1,12 +1,14 @@
 """The weather a garden keeps: records, typed dates, seven nights."""
 
 import gzip
-from datetime import date
+from datetime import date, timedelta
+from typing import Any
 
 import pytest
 from django.core.exceptions import PermissionDenied
 
-from lifecycle.models import WeatherRecord
+from lifecycle.models import NightForecast, SevenNightLows, WeatherRecord
+from lifecycle.records.night_prior import prior_in_use
 from lifecycle.records.refusal import Refused
 from lifecycle.records.weather import add_record, type_climate, type_seven_nights
 from tests.conftest import World
@@ -14,6 +16,7 @@ from tests.external.installed_records import aquacrop_csv
 from tests.factories import NOON, SiteFactory
 
 pytestmark = pytest.mark.django_db
+TODAY = NOON.date()
 EMPTY = dict.fromkeys(
     ("half_zone", "zone_source", "last_freeze", "first_freeze", "warm_from", "cool_from"), ""
 )
@@ -79,6 +82,79 @@ def test_a_night_that_cannot_be(world: World, low: float) -> None:
             first_night=date(2026, 10, 14),
             lows_c=[5.0] * 6 + [low],
         )
+
+
+def told_by_a_service(world: World, low_c: float, **more: Any) -> None:
+    """The same low for all seven nights, an hour ago."""
+    ago = NOON - timedelta(hours=1)
+    given: dict[str, Any] = {"source": "daily", "issued_at": ago, "received_at": ago, **more}
+    for ahead in range(7):
+        NightForecast.objects.create(
+            garden=world.garden, site=world.site, night=TODAY + timedelta(ahead), low_c=low_c,
+            **given,
+        )  # fmt: skip
+
+
+def typed(world: World, low_c: float) -> None:
+    type_seven_nights(world.member, world.site, now=NOON, first_night=TODAY, lows_c=[low_c] * 7)
+
+
+@pytest.mark.parametrize("source", ["daily", "gridpoint", "file"])
+def test_a_low_far_from_a_fresh_forecast_is_refused(world: World, source: str) -> None:
+    told_by_a_service(world, -2.0, source=source)
+    for low in (-17.0, 13.0):
+        typed(world, low)
+    said = "28 °C for the night of 14 October is far from the newest forecast, -2 °C. Check"
+    with pytest.raises(Refused, match=said) as problem:
+        typed(world, 28.0)
+    assert problem.value.field == "lows"
+    for low in (-17.1, 13.1):
+        with pytest.raises(Refused, match="far from the newest forecast"):
+            typed(world, low)
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        {"issued_at": NOON - timedelta(hours=7)},
+        {"received_at": NOON + timedelta(minutes=1)},
+        {"source": "typed"},
+    ],
+)
+def test_only_what_a_service_told_lately_counts(world: World, more: dict[str, Any]) -> None:
+    told_by_a_service(world, -2.0, **more)
+    typed(world, 28.0)
+    assert SevenNightLows.objects.get().lows_c == [28.0] * 7
+
+
+def test_the_newest_issue_counts(world: World) -> None:
+    told_by_a_service(world, 20.0)
+    told_by_a_service(world, -2.0, issued_at=NOON - timedelta(hours=2))
+    typed(world, 28.0)
+
+
+def test_a_low_that_no_night_of_the_season_came_near_is_refused(world: World) -> None:
+    add_record(
+        world.owner, world.site, name="R", data=aquacrop_csv("brussels"), units="C", now=NOON
+    )
+    prior = prior_in_use(world.site)
+    ends = [prior.lows_c()[prior.season(TODAY + timedelta(ahead)) > 0] for ahead in range(7)]
+    lowest = max(float(each.min()) for each in ends) - 8
+    highest = min(float(each.max()) for each in ends) + 8
+    for low in (lowest, highest):
+        typed(world, low)
+    for low in (lowest - 0.1, highest + 0.1):
+        with pytest.raises(Refused, match=r"is far from such nights on record, .* Check the unit"):
+            typed(world, low)
+    # A service that tells of such a night bears the member out.
+    told_by_a_service(world, lowest - 5)
+    typed(world, lowest - 13)
+    with pytest.raises(Refused, match="such nights on record"):
+        typed(world, lowest - 13.1)
+    told_by_a_service(world, highest + 5, issued_at=NOON)
+    typed(world, highest + 13)
+    with pytest.raises(Refused, match="such nights on record"):
+        typed(world, highest + 13.1)
 
 
 def test_seven_nights_replace_the_seven_before(world: World) -> None:

@@ -67,6 +67,20 @@ def test_what_disturbs_nobody_does_not_count(
     assert may(world.member.person) is not counts
 
 
+def test_what_waits_since_yesterday_counts_for_today(world: World) -> None:
+    person = world.member.person
+    waiting = a_message(world.garden, person, not_before=NOON - DAY, expires_at=NOON + DAY)
+    assert not may(person)
+    waiting.expires_at = NOON
+    waiting.save()
+    assert may(person)
+
+
+def test_what_is_for_tomorrow_leaves_today(world: World) -> None:
+    a_message(world.garden, world.member.person, not_before=NOON + DAY, expires_at=NOON + 2 * DAY)
+    assert may(world.member.person)
+
+
 def test_the_day_is_that_of_the_site(world: World) -> None:
     person = world.member.person
     # 23:30 of 14 October in Auckland (UTC+13), which is 10:30 in UTC.

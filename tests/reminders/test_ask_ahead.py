@@ -1,16 +1,19 @@
 """Before the day: a possible frost is noted, a gap in the rota is named, the plan is told."""
 
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import FrostNight, Membership, Message, OnCallTurn
+from lifecycle.records.asks import volunteer
 from lifecycle.reminders.asking import ask_all
 from tests.conftest import World
 from tests.factories import a_plant
 from tests.reminders.frost_nights import (
+    BEGIN,
     MINUTE,
     NIGHT,
     SUNSET,
@@ -155,3 +158,40 @@ def test_a_called_night_costs_the_same_for_two_or_ten_people(world: World) -> No
     few = queries()
     on_call(world.site, [f"Person {n}" for n in range(10)], first=3)
     assert queries() == few == 3
+
+
+# --- the day itself, with an old forecast ----------------------------------------------------
+
+
+def test_when_asking_would_begin_the_coordinator_hears_that_the_forecast_is_old(
+    world: World,
+) -> None:
+    on_call(world.site, ["Ana"])
+    a_night(world.site, state="possible", stale=True)
+    ask_all(now=BEGIN - MINUTE)
+    assert told("frost_old_data") == []
+    ask_all(now=BEGIN)
+    ask_all(now=BEGIN + MINUTE)
+    assert told("frost_old_data") == ["Coordinator"]
+    assert levels("frost_old_data") == {"due"}
+    assert told("frost_ask") == []
+
+
+@pytest.mark.parametrize(
+    "more", [{"stale": False}, {"state": "called"}, {"state": "quiet"}, {"ask_from": BEGIN}]
+)
+def test_no_word_of_old_data_where_it_leaves_nobody_waiting(
+    world: World, more: dict[str, Any]
+) -> None:
+    a_night(world.site, **{"state": "possible", "stale": True, **more})
+    ask_all(now=BEGIN)
+    assert told("frost_old_data") == []
+
+
+def test_no_word_of_old_data_once_somebody_comes_or_at_night(world: World) -> None:
+    night = a_night(world.site, state="possible", stale=True)
+    ask_all(now=clock(21))
+    assert told("frost_old_data") == []
+    volunteer(world.member, night, clock(9))
+    ask_all(now=BEGIN)
+    assert told("frost_old_data") == []

@@ -4,8 +4,8 @@ from datetime import timedelta
 
 import pytest
 
-from lifecycle.models import AirReading, Ask, FrostBed, FrostNight, Membership, Message
-from lifecycle.records.asks import answer, pass_on, volunteer
+from lifecycle.models import Ask, FrostBed, FrostNight, Message
+from lifecycle.records.asks import answer, volunteer
 from lifecycle.reminders.ask_evening import chance_when_told
 from lifecycle.reminders.asking import ask_all
 from tests.conftest import World
@@ -16,7 +16,6 @@ from tests.reminders.frost_nights import (
     SUNSET,
     a_bed,
     a_night,
-    asked,
     clock,
     levels,
     on_call,
@@ -52,9 +51,6 @@ def action_changes(night: FrostNight) -> None:
     FrostBed.objects.filter(frost_night=night).update(action="bring_in")
 
 
-# --- an hour before sunset -------------------------------------------------------------------
-
-
 def test_an_hour_before_sunset_who_comes_hears_what_is_not_covered(night: FrostNight) -> None:
     ask_all(now=SUNSET - 61 * MINUTE)
     assert told("frost_uncovered") == []
@@ -73,13 +69,26 @@ def test_nothing_is_said_when_nothing_is_left_to_cover(
     assert told("frost_uncovered") == []
 
 
+def test_a_possible_night_that_is_asked_for_is_looked_at_too(night: FrostNight) -> None:
+    FrostNight.objects.update(state="possible")
+    ask_all(now=SUNSET - 30 * MINUTE)
+    assert told("frost_uncovered") == ["Ana", "Coordinator"]
+    colder(night)
+    action_changes(night)
+    ask_all(now=LATE)
+    assert told("frost_update") == ["Wim"]
+
+
+def test_a_possible_night_nobody_asked_for_is_not_looked_at(night: FrostNight) -> None:
+    FrostNight.objects.update(state="possible", ask_from=None)
+    ask_all(now=SUNSET - 30 * MINUTE)
+    assert told("frost_uncovered") == []
+
+
 def test_after_sunset_what_was_not_marked_stays_unknown(night: FrostNight) -> None:
     ask_all(now=SUNSET)
     assert told("frost_uncovered") == []
     assert FrostBed.objects.get().mark == FrostBed.Mark.UNKNOWN
-
-
-# --- colder than told ------------------------------------------------------------------------
 
 
 def test_who_allowed_it_is_woken_when_it_gets_colder_and_the_work_changes(
@@ -226,9 +235,6 @@ def test_two_wakings_a_month_are_the_most(world: World) -> None:
     assert [each.days for each in days] == [0, 1, 31, 33]
 
 
-# --- called off ------------------------------------------------------------------------------
-
-
 def call_off(night: FrostNight, state: str = "cancelled") -> None:
     FrostNight.objects.filter(pk=night.pk).update(state=state)
 
@@ -275,117 +281,3 @@ def test_a_low_after_sunrise_sends_no_cancellation_in_the_morning(night: FrostNi
     ask_all(now=LATE)
     ask_all(now=clock(7, 0, NEXT))
     assert told("frost_cancel") == []
-
-
-def test_a_night_called_again_asks_first_who_had_said_yes(night: FrostNight) -> None:
-    call_off(night)
-    ask_all(now=BEGIN + MINUTE)
-    call_off(night, "called")
-    ask_all(now=BEGIN + 10 * MINUTE)
-    ana = Ask.objects.get(person__name="Ana")
-    assert (ana.state, ana.asked_at) == ("asked", BEGIN + 10 * MINUTE)
-    # The second ask of the day does not interrupt.
-    mails = Message.objects.filter(about="frost_ask", person=ana.person, channel="email")
-    assert list(mails.order_by("pk").values_list("level", flat=True)) == ["act_today", "due"]
-    assert sorted(asked(night)) == ["Ana", "Ben", "Wim"]
-    call_off(night)
-    ask_all(now=BEGIN + 20 * MINUTE)
-    assert told("frost_cancel").count("Ana") == 2
-    assert told("frost_cancel").count("Ben") == 1
-
-
-# --- next morning ----------------------------------------------------------------------------
-
-
-def covered_by(member: Membership) -> None:
-    FrostBed.objects.update(mark="done", marked_by=member.person, marked_at=SUNSET)
-
-
-def reads(world: World, air_c: float, at: object) -> None:
-    AirReading.objects.create(garden=world.garden, site=world.site, at=at, air_c=air_c)
-
-
-def test_whoever_covered_uncovers_when_the_air_is_warm(world: World, night: FrostNight) -> None:
-    covered_by(world.member)
-    reads(world, 2.1, clock(7, 10, NEXT))
-    ask_all(now=clock(7, 29, NEXT))
-    assert told("frost_uncover") == []
-    ask_all(now=clock(7, 30, NEXT))
-    ask_all(now=clock(8, 30, NEXT))
-    assert told("frost_uncover") == ["Member"]
-    assert levels("frost_uncover") == {"due"}
-
-
-@pytest.mark.parametrize(
-    ("air_c", "read_at"),
-    [(2.0, clock(8, 20, NEXT)), (9.0, clock(7, 29, NEXT)), (None, None)],
-)
-def test_cold_or_unknown_air_waits_until_half_past_nine(
-    world: World, night: FrostNight, air_c: float | None, read_at: object
-) -> None:
-    covered_by(world.member)
-    if air_c is not None:
-        reads(world, air_c, read_at)
-    ask_all(now=clock(8, 30, NEXT))
-    ask_all(now=clock(9, 29, NEXT))
-    assert told("frost_uncover") == []
-    ask_all(now=clock(9, 30, NEXT))
-    assert told("frost_uncover") == ["Member"]
-
-
-def test_where_who_covered_has_left_those_on_call_uncover(world: World, night: FrostNight) -> None:
-    covered_by(world.member)
-    Membership.objects.filter(pk=world.member.pk).update(left_on=NIGHT)
-    ask_all(now=clock(9, 30, NEXT))
-    assert told("frost_uncover") == ["Ana", "Ben", "Wim"]
-
-
-def test_where_nobody_marked_anything_who_came_is_reminded(night: FrostNight) -> None:
-    ask_all(now=clock(9, 30, NEXT))
-    assert told("frost_uncover") == ["Ana"]
-
-
-@pytest.mark.parametrize("marked", [{"mark": "not_done"}, {"action": "leave"}])
-def test_nothing_covered_is_nothing_to_uncover(night: FrostNight, marked: dict[str, str]) -> None:
-    FrostBed.objects.update(**marked)
-    ask_all(now=clock(9, 30, NEXT))
-    assert told("frost_uncover") == []
-
-
-def test_what_was_called_off_after_covering_is_uncovered_too(
-    world: World, night: FrostNight
-) -> None:
-    covered_by(world.member)
-    call_off(night)
-    ask_all(now=clock(9, 30, NEXT))
-    assert told("frost_uncover") == ["Member"]
-
-
-def test_after_midday_it_is_too_late_to_tell(world: World, night: FrostNight) -> None:
-    covered_by(world.member)
-    ask_all(now=clock(12, day=NEXT))
-    assert told("frost_uncover") == []
-
-
-def test_who_came_is_asked_what_happened_on_the_page_only(night: FrostNight) -> None:
-    call = FrostNight.objects.filter(pk=night.pk)
-    call.update(state="over")
-    ask_all(now=clock(11, 59, NEXT))
-    assert told("frost_what_happened", "inbox") == []
-    ask_all(now=clock(12, day=NEXT))
-    ask_all(now=clock(13, day=NEXT))
-    assert told("frost_what_happened", "inbox") == ["Ana"]
-    assert told("frost_what_happened") == []
-
-
-def test_nobody_is_asked_what_somebody_told_already(night: FrostNight) -> None:
-    FrostNight.objects.update(state="over", outcome_at=clock(9, day=NEXT))
-    ask_all(now=clock(12, day=NEXT))
-    assert told("frost_what_happened", "inbox") == []
-
-
-def test_passing_on_after_all_went_quiet_changes_no_levels(night: FrostNight) -> None:
-    wim = night.site.on_call.get(person__name="Wim").person
-    pass_on(Ask.objects.get(person__name="Ana"), wim, LATE)
-    ask_all(now=LATE)
-    assert told("frost_ask") == ["Ana", "Ben"]

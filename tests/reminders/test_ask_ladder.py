@@ -1,13 +1,15 @@
 """The ladder, minute by minute: who is asked when, and when it stops."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import pytest
 
-from lifecycle.models import Ask, FrostNight, Message
+from lifecycle.models import Ask, FrostNight, Membership, Message, Person
 from lifecycle.records.asks import answer, ask_rota, pass_on, volunteer
 from lifecycle.reminders import asking
+from lifecycle.reminders.ask_ladder import Evening, next_asked
 from lifecycle.reminders.asking import ask_all
+from lifecycle.reminders.frost_facts import frost_facts
 from tests.conftest import World
 from tests.reminders.frost_nights import (
     BEGIN,
@@ -98,10 +100,14 @@ def test_a_yes_taken_back_opens_the_ladder_again(night: FrostNight) -> None:
     assert asked(night) == ["Ana", "Ben", "Cleo", "Dan"]
 
 
-def test_a_late_tick_takes_the_step_that_is_due_then(night: FrostNight) -> None:
+def test_a_late_tick_takes_the_next_step_and_leaves_out_none(night: FrostNight) -> None:
     ask_all(now=BEGIN)
     ask_all(now=BEGIN + 100 * MINUTE)
-    assert asked(night) == ["Ana", "Ben"]
+    assert asked(night) == ["Ana", "Ben", "Cleo", "Dan"]
+    assert told("frost_ladder_end") == []
+    ask_all(now=BEGIN + 144 * MINUTE)
+    assert told("frost_ladder_end") == []
+    ask_all(now=BEGIN + 145 * MINUTE)
     assert told("frost_ladder_end") == ["Coordinator"]
 
 
@@ -200,8 +206,8 @@ def test_the_button_also_asks_for_a_possible_night_that_is_tonight(world: World)
 def test_old_data_lowers_the_level(world: World) -> None:
     on_call(world.site, NAMES)
     a_night(world.site, stale=True)
-    ask_all(now=BEGIN)
-    ask_all(now=BEGIN + 90 * MINUTE)
+    for minutes in (0, 45, 90):
+        ask_all(now=BEGIN + minutes * MINUTE)
     assert levels("frost_ask") == levels("frost_ladder_end") == {"due"}
 
 
@@ -238,3 +244,132 @@ def test_one_broken_night_does_not_silence_the_others(
     monkeypatch.setattr(asking, "STEPS", (fails, *asking.STEPS))
     ask_all(now=BEGIN)
     assert asked(night) == ["Ana", "Ben"]
+
+
+# --- called off, and called again ------------------------------------------------------------
+
+
+def judged(state: str) -> None:
+    FrostNight.objects.update(state=state)
+
+
+def test_called_again_who_had_not_answered_is_asked_again_after_who_said_yes(
+    night: FrostNight,
+) -> None:
+    ask_all(now=BEGIN)
+    ask_all(now=BEGIN + 45 * MINUTE)
+    answer(ask_of("Cleo"), True, BEGIN + 46 * MINUTE)
+    answer(ask_of("Ana"), False, BEGIN + 46 * MINUTE)
+    judged("cancelled")
+    ask_all(now=BEGIN + 50 * MINUTE)
+    judged("called")
+    again = BEGIN + 60 * MINUTE
+    ask_all(now=again)
+    # Cleo had said yes and is asked first, with the first on call who had not answered.
+    anew = Ask.objects.filter(asked_at=again).values_list("person__name", flat=True)
+    assert sorted(anew) == ["Ben", "Cleo"]
+    assert ask_of("Ana").state == "declined"
+    answer(ask_of("Cleo"), True, again + MINUTE)
+    answer(ask_of("Ben"), False, again + MINUTE)
+    ask_all(now=again + MINUTE)
+    assert sorted(
+        Ask.objects.filter(asked_at=again + MINUTE).values_list("person__name", flat=True)
+    ) == ["Dan", "Eve"]
+    assert told("frost_ask").count("Ben") == told("frost_ask").count("Dan") == 2
+
+
+def test_called_again_who_left_the_rota_unanswered_is_not_asked_again(night: FrostNight) -> None:
+    ask_all(now=BEGIN)
+    judged("cancelled")
+    ask_all(now=BEGIN + MINUTE)
+    judged("called")
+    night.site.on_call.filter(person__name="Ana").delete()
+    ask_all(now=BEGIN + 2 * MINUTE)
+    assert ask_of("Ana").state == "called_off"
+    assert ask_of("Ben").state == "asked"
+
+
+def test_the_coordinator_with_the_list_hears_that_it_is_off_though_others_were_asked_since(
+    world: World,
+) -> None:
+    night = a_night(world.site)
+    ask_all(now=BEGIN)
+    on_call(world.site, NAMES)
+    ask_all(now=BEGIN + MINUTE)
+    assert asked(night) == ["Ana", "Ben"]
+    judged("cancelled")
+    ask_all(now=BEGIN + 2 * MINUTE)
+    assert sorted(told("frost_cancel")) == ["Ana", "Ben", "Coordinator"]
+
+
+# --- who still counts ------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("how", ["leaves", "deactivated"])
+def test_who_leaves_after_a_yes_does_not_count_as_coming(night: FrostNight, how: str) -> None:
+    ask_all(now=BEGIN)
+    for name in ("Ana", "Ben"):
+        answer(ask_of(name), True, BEGIN + MINUTE)
+    ask_all(now=BEGIN + 2 * MINUTE)
+    assert asked(night) == ["Ana", "Ben"]
+    ana = ask_of("Ana").person
+    if how == "leaves":
+        Membership.objects.filter(person=ana).update(left_on=night.night)
+    else:
+        Person.objects.filter(pk=ana.pk).update(is_active=False)
+    ask_all(now=BEGIN + 3 * MINUTE)
+    assert asked(night) == ["Ana", "Ben", "Cleo", "Dan"]
+    assert frost_facts(night, ask_of("Cleo").person, BEGIN).accepted == 1
+
+
+# --- the page and the ladder -----------------------------------------------------------------
+
+
+def test_after_a_late_yes_is_taken_back_page_and_ladder_agree(night: FrostNight) -> None:
+    ask_all(now=BEGIN)
+    for name in ("Ana", "Ben"):
+        answer(ask_of(name), True, BEGIN + MINUTE)
+    late = BEGIN + 120 * MINUTE
+    answer(ask_of("Ana"), False, late)
+    night.refresh_from_db()
+    following = next_asked(Evening(night, late), late)
+    assert following is not None
+    assert (following[0], [each.name for each in following[1]]) == (late, ["Cleo", "Dan"])
+    ask_all(now=late)
+    assert asked(night) == ["Ana", "Ben", "Cleo", "Dan"]
+    assert told("frost_ladder_end") == []
+
+
+@pytest.mark.parametrize(("minutes", "everybody"), [(45, False), (44, True)])
+def test_where_no_other_step_fits_before_dusk_everybody_left_is_asked(
+    night: FrostNight, minutes: int, everybody: bool
+) -> None:
+    ask_all(now=BEGIN)
+    for name in ("Ana", "Ben"):
+        answer(ask_of(name), True, BEGIN + MINUTE)
+    late = SUNSET - minutes * MINUTE
+    answer(ask_of("Ana"), False, late)
+    ask_all(now=late)
+    assert asked(night) == (NAMES if everybody else NAMES[:4])
+    assert told("frost_ladder_end") == (["Coordinator"] if everybody else [])
+
+
+# --- time to answer --------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("asked_at", "low_at", "answer_by"),
+    [
+        (SUNSET - 60 * MINUTE, None, SUNSET),
+        (SUNSET - 5 * MINUTE, None, SUNSET + 15 * MINUTE),
+        (SUNSET + 60 * MINUTE, None, SUNSET + 80 * MINUTE),
+        (SUNSET + 60 * MINUTE, SUNSET + 70 * MINUTE, SUNSET + 70 * MINUTE),
+    ],
+)
+def test_late_asks_leave_time_to_answer(
+    night: FrostNight, asked_at: datetime, low_at: datetime | None, answer_by: datetime
+) -> None:
+    if low_at is not None:
+        FrostNight.objects.update(low_at=low_at)
+    ask_all(now=asked_at)
+    assert set(Ask.objects.values_list("answer_by", flat=True)) == {answer_by}

@@ -15,17 +15,17 @@ from lifecycle.models import (
     Site,
     WeatherRecord,
 )
+from lifecycle.records.forecast_age import stale
 from lifecycle.records.weather import add_record, type_seven_nights
 from lifecycle.reminders.forecast_skill import calm_of, pairs_at, published_error
 from lifecycle.reminders.night_forecasts import (
     attribution,
     error_for,
+    in_force,
     low_of,
-    newest,
     nights_in_use,
     nights_told,
     prior_of_site,
-    stale,
 )
 from lifecycle.reminders.planning import climate_of
 from tests.conftest import World
@@ -56,14 +56,47 @@ WEEK = [7.0, 6.0, 5.0, 4.0, 3.0, 2.0, 1.0]
 
 def test_the_newest_issue_of_any_source_that_was_in_by_then(world: World) -> None:
     site = world.site
-    assert newest(site, TODAY, NOON) is None
+    assert in_force(site, TODAY, NOON) is None
     old = tell(site, TODAY, 3.0, issued_at=NOON - 5 * HOUR)
     typed = tell(site, TODAY, 2.0, source=Kind.TYPED, issued_at=NOON - 2 * HOUR)
     tell(site, TODAY, 1.0, issued_at=NOON - HOUR, received_at=NOON + HOUR)
     tell(site, TODAY + DAY, 9.0)
     tell(SiteFactory(), TODAY, -9.0)
-    assert newest(site, TODAY, NOON) == typed
-    assert newest(site, TODAY, NOON - 3 * HOUR) == old
+    assert in_force(site, TODAY, NOON) == typed
+    assert in_force(site, TODAY, NOON - 3 * HOUR) == old
+
+
+@pytest.mark.parametrize(
+    ("typed", "service", "used"),
+    [
+        ((2.0, 1), (3.0, 5), "typed"),
+        ((2.0, 5), (3.0, 1), "typed"),
+        ((3.0, 1), (2.0, 5), "service"),
+        ((3.0, 5), (2.0, 1), "service"),
+        # The service is old from 6 hours on, what was typed from 18 on: then the newer counts.
+        ((3.0, 18), (2.0, 6), "service"),
+        ((2.0, 18), (3.0, 6), "typed"),
+        ((3.0, 1), (2.0, 7), "typed"),
+        ((3.0, 8), (9.0, 7), "service"),
+        ((2.0, 19), (3.0, 1), "service"),
+        ((2.0, 1), None, "typed"),
+        (None, (2.0, 1), "service"),
+        (None, None, None),
+    ],
+)
+def test_a_night_is_judged_by_the_colder_of_two_fresh_forecasts(
+    world: World,
+    typed: tuple[float, int] | None,
+    service: tuple[float, int] | None,
+    used: str | None,
+) -> None:
+    told: dict[str | None, NightForecast | None] = {None: None}
+    for name, kind, given in (("typed", Kind.TYPED, typed), ("service", Kind.DAILY, service)):
+        if given is not None:
+            low, ago = given
+            told[name] = tell(world.site, TODAY, low, source=kind, issued_at=NOON - ago * HOUR)
+            tell(world.site, TODAY, -40.0, source=kind, issued_at=NOON - 60 * HOUR)
+    assert in_force(world.site, TODAY, NOON) == told[used]
 
 
 def test_seven_nights_from_tonight_each_by_its_newest_issue(world: World) -> None:

@@ -5,12 +5,9 @@ project's notes name; a chance beside them; 360 characters, and 160 of GSM-7 in 
 """
 
 from collections.abc import Iterator
-from datetime import timedelta
 
 import pytest
 from django.test import override_settings
-from hypothesis import given
-from hypothesis import strategies as st
 
 from lifecycle.models import (
     Ask,
@@ -18,14 +15,13 @@ from lifecycle.models import (
     FrostNight,
     Message,
     NightForecast,
-    OnCallTurn,
     Person,
 )
 from lifecycle.records.asks import ask_path
 from lifecycle.reminders.all_composers import COMPOSERS
 from lifecycle.reminders.asking import ask_all
 from lifecycle.reminders.composing import Composed
-from lifecycle.reminders.fitting import GSM7, first_that_fits, gsm7, shortened
+from lifecycle.reminders.fitting import GSM7
 from tests.conftest import World
 from tests.factories import PlaceFactory
 from tests.reminders.frost_nights import BEGIN, MINUTE, NIGHT, a_bed, a_night, clock, on_call
@@ -156,6 +152,46 @@ def test_a_waking_message_says_everything_and_what_is_new(night: FrostNight) -> 
     assert any("allowed it on the rota" in line.text for line in composed.lines)
 
 
+def test_who_was_told_nothing_reads_of_no_change(world: World) -> None:
+    ready(world)
+    late = clock(23, 30)
+    ask_all(now=late)
+    composed = written(mail("frost_update", "Fay"), late)
+    assert composed.subject == (
+        "Northfield, Canal bank: frost tonight, called late, 30 °F by 05:00"
+    )
+    assert "frost tonight, called late, Wed 14 Oct" in core_of(composed)
+    assert "frost tonight, called late, 30F" in composed.short
+    assert "colder" not in " ".join(line.text for line in composed.lines)
+
+
+def test_called_again_is_said_also_to_who_had_not_answered(world: World) -> None:
+    ready(world)
+    ask_all(now=BEGIN)
+    said = "It was called off, and is called again."
+    assert said not in [line.text for line in written(mail("frost_ask", "Ana")).lines]
+    for state in ("cancelled", "called"):
+        FrostNight.objects.update(state=state)
+        ask_all(now=BEGIN + MINUTE)
+    again = Message.objects.filter(about="frost_ask", channel="email", person__name="Ana").last()
+    assert again is not None
+    assert said in [line.text for line in written(again).lines]
+
+
+def test_the_coordinator_reads_that_the_forecast_is_old(world: World) -> None:
+    ready(world, state="possible", stale=True)
+    ask_all(now=BEGIN)
+    message = mail("frost_old_data", "Coordinator")
+    composed = written(message)
+    assert composed.subject == "Northfield, Canal bank: old forecast, nobody is asked tonight"
+    text = " ".join(line.text for line in composed.lines)
+    for part in ("Forecast of 13:10", "likely −1 °C by 05:00", "yourself", "“Ask the rota now”"):
+        assert part in text, part
+    for judged in ({"ask_from": BEGIN}, {"ask_from": None, "stale": False}, {"state": "called"}):
+        FrostNight.objects.update(**{"stale": True, **judged})
+        assert COMPOSERS["frost_old_data"](message, BEGIN) is None
+
+
 def test_details_follow_the_paragraph(world: World) -> None:
     ready(world)
     ask_all(now=BEGIN)
@@ -203,152 +239,3 @@ def test_a_waking_message_is_looked_at_again_when_it_goes(
     assert COMPOSERS["frost_update"](message, late) is not None
     FrostNight.objects.update(**judged)
     assert COMPOSERS["frost_update"](message, late) is None
-
-
-def test_the_coordinator_reads_who_said_what_with_numbers(world: World) -> None:
-    ready(world)
-    busy = on_call(world.site, ["Busy"], first=3)[0].person
-    Message.objects.create(
-        garden=world.garden,
-        person=busy,
-        key="elsewhere:email",
-        channel="email",
-        level="act_today",
-        state="sent",
-        sent_at=clock(9),
-        not_before=clock(9),
-        expires_at=clock(21),
-        made_at=clock(9),
-        for_day=NIGHT,
-    )
-    ask_all(now=BEGIN)
-    Ask.objects.filter(person__name="Ana").update(state="accepted", answered_at=BEGIN + MINUTE)
-    then = BEGIN + 45 * MINUTE
-    ask_all(now=then)
-    composed = written(mail("frost_ladder_end", "Coordinator"), then)
-    lines = [line.text for line in composed.lines]
-    assert composed.subject == "Northfield, Canal bank: 1 of 2 accepted, please phone"
-    assert "Ana, 600 001: accepted at 13:36." in lines
-    assert "Fay, 600 002: asked at 13:35, no answer." in lines
-    assert "Busy, 600 003: already asked elsewhere today." in lines
-    Ask.objects.update(state="accepted")
-    assert COMPOSERS["frost_ladder_end"](mail("frost_ladder_end", "Coordinator"), then) is None
-
-
-def test_who_has_no_number_is_named_all_the_same(world: World) -> None:
-    ready(world)
-    Person.objects.update(phone="")
-    now = BEGIN + timedelta(minutes=181)
-    ask_all(now=now)
-    lines = [line.text for line in written(mail("frost_ladder_end", "Coordinator"), now).lines]
-    assert any(line.startswith("Ana, no number given: asked at 16:36") for line in lines)
-
-
-def test_called_off_says_why(world: World) -> None:
-    ready(world)
-    ask_all(now=BEGIN)
-    FrostNight.objects.update(state="not_needed", dismissed_why="The wind got up")
-    ask_all(now=BEGIN + MINUTE)
-    message = mail("frost_cancel", "Ana")
-    composed = written(message)
-    assert composed.subject == "Northfield, Canal bank: called off, no need to come tonight"
-    assert "A coordinator says: The wind got up." in [line.text for line in composed.lines]
-    FrostNight.objects.update(state="cancelled", dismissed_why="", kill_chance=0.02, expected_c=4)
-    told = " ".join(line.text for line in written(message).lines)
-    assert "It stays warmer: likely 4 °C" in told
-    FrostNight.objects.update(state="called")
-    assert COMPOSERS["frost_cancel"](message, BEGIN) is None
-
-
-@pytest.mark.parametrize(
-    ("air_c", "said"),
-    [
-        (None, "Nobody measured the air: this comes by the clock. Uncover once it is above 2 °C."),
-        (3.0, "The site’s thermometer read 3 °C at 09:20."),
-        (0.5, "The site’s thermometer read 0.5 °C at 09:20: uncover as soon as it is above 2 °C."),
-    ],
-)
-def test_uncover_says_how_the_air_is_known(world: World, air_c: float | None, said: str) -> None:
-    night = ready(world)
-    night.beds.update(mark="done", marked_by=world.member.person)
-    now = clock(9, 30, NIGHT + timedelta(1))
-    if air_c is not None:
-        world.site.air_readings.create(
-            garden=world.garden, at=now - timedelta(minutes=10), air_c=air_c
-        )
-    ask_all(now=now)
-    message = mail("frost_uncover", "Member")
-    lines = [line.text for line in written(message, now).lines]
-    assert said in lines
-    assert "Take the covers off: Bed 3." in lines
-    night.beds.update(uncovered_at=now)
-    assert COMPOSERS["frost_uncover"](message, now) is None
-
-
-def test_the_plan_and_the_gap_name_who_is_on_call(world: World) -> None:
-    ready(world, state="possible", night=NIGHT + timedelta(1), sunset_at=None, low_at=None)
-    ask_all(now=clock(16))
-    plan = " ".join(line.text for line in written(mail("frost_plan", "Ana"), clock(16)).lines)
-    assert "2 people needed. On call: Ana, Fay." in plan
-    assert "on Thu 15 Oct" in plan
-    OnCallTurn.objects.filter(person__name="Fay").delete()
-    FrostNight.objects.update(said=[])
-    ask_all(now=clock(16, 1))
-    gap = Message.objects.get(about="frost_gap")
-    assert "frost possible on Thu 15 Oct, Ana on call" in written(gap).subject
-    OnCallTurn.objects.all().delete()
-    assert "nobody on call" in written(gap).subject
-    FrostNight.objects.update(people_needed=0, state="quiet")
-    assert COMPOSERS["frost_gap"](gap, BEGIN) is None
-
-
-def test_a_message_whose_night_is_gone_says_nothing(world: World) -> None:
-    ready(world)
-    ask_all(now=BEGIN)
-    message = mail("frost_ask", "Ana")
-    message.data = {"night": 0, "ask": 0}
-    assert COMPOSERS["frost_ask"](message, BEGIN) is None
-    message.data = {"night": FrostNight.objects.get().pk, "ask": 0}
-    assert COMPOSERS["frost_ask"](message, BEGIN) is None
-
-
-# --- words that fit --------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("name", "most", "short"),
-    [
-        ("Northfield", 10, "Northfield"),
-        ("Northfield garden", 12, "Northfield"),
-        ("Bed, wall and gate", 4, "Bed"),
-        ("Extraordinarily", 6, "Extra."),
-    ],
-)
-def test_names_are_shortened_by_whole_words(name: str, most: int, short: str) -> None:
-    assert shortened(name, most) == short
-
-
-@pytest.mark.parametrize(
-    ("text", "plain"),
-    [
-        ("−1 °C – “so”", '-1C - "so"'),
-        ("Jardín João’s Łąka", "Jardin Joao's aka"),
-        ("Größe é", "Größe é"),
-        ("花园", ""),
-    ],
-)
-def test_gsm7_has_only_its_own_characters(text: str, plain: str) -> None:
-    assert gsm7(text) == plain
-
-
-@given(st.text(max_size=80), st.integers(2, 60))
-def test_any_name_fits_and_stays_readable(name: str, most: int) -> None:
-    assert len(shortened(name, most)) <= max(most, 1)
-    assert set(gsm7(name)) <= GSM7
-
-
-def test_the_fullest_version_that_fits_is_taken() -> None:
-    versions = [lambda: "four", lambda: "two", lambda: "one"]
-    assert first_that_fits(versions, 4) == "four"
-    assert first_that_fits(versions, 3) == "two"
-    assert first_that_fits(versions, 1) == "one"
