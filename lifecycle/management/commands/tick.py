@@ -11,13 +11,13 @@ from lifecycle.reminders.ticks import TICKS
 
 
 class Command(BaseCommand):
-    """``manage.py tick`` runs all three; name some to run only those."""
+    """``manage.py tick`` runs all of them; name some to run only those."""
 
-    help = "Refresh the work list, announce what is due, send messages."
+    help = "Fetch forecasts, refresh the work list, judge the nights, announce what is due, send it."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take the ticks' names and an instant to work for."""
-        parser.add_argument("names", nargs="*", choices=[[], *TICKS], help="plan, remind, dispatch")
+        parser.add_argument("names", nargs="*", choices=[[], *TICKS], help="which ones; all in order unless named")
         parser.add_argument("--at", help="work for this instant, such as 2026-05-12T07:00+00:00")
 
     def handle(self, *args: Any, **options: Any) -> None:
