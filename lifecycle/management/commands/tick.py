@@ -13,11 +13,11 @@ from lifecycle.reminders.ticks import TICKS
 class Command(BaseCommand):
     """``manage.py tick`` runs all of them; name some to run only those."""
 
-    help = "Fetch forecasts, refresh the work list, judge the nights, announce what is due, send it."
+    help = "Fetch forecasts, refresh the work list, judge the nights, announce, send."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take the ticks' names and an instant to work for."""
-        parser.add_argument("names", nargs="*", choices=[[], *TICKS], help="which ones; all in order unless named")
+        parser.add_argument("names", nargs="*", choices=[[], *TICKS], help="all unless named")
         parser.add_argument("--at", help="work for this instant, such as 2026-05-12T07:00+00:00")
 
     def handle(self, *args: Any, **options: Any) -> None:
