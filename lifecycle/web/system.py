@@ -11,9 +11,9 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from lifecycle.models import ForecastSource, Membership, Message, MessageChoice
+from lifecycle.models import ForecastSource, Membership, Message
 from lifecycle.records.deliveries import drop, retry
-from lifecycle.records.message_choices import DEFAULTS
+from lifecycle.records.message_choices import stopped_by_kind
 from lifecycle.records.refusal import Refused
 from lifecycle.reminders.heartbeats import Pulse, Tick, ticks_at
 from lifecycle.reminders.trial import ABOUT, send_test
@@ -53,7 +53,9 @@ def system(request: HttpRequest, slug: str) -> HttpResponse:
         "shown": Paginator(
             failed.select_related("person").order_by("-not_before", "-pk"), PAGE_OF
         ).get_page(number_in(request, "page") or 1),
-        "stopped": _stopped(member),
+        "stopped": [
+            (str(kind.label), number) for kind, number in stopped_by_kind(member.garden_id)
+        ],
         "sources": list(rows(ForecastSource, member).exclude(last_error="").select_related("site")),
         "tests": _last_test(member),
         "said": SAID.get(request.GET.get("said", ""), ""),
@@ -132,21 +134,6 @@ def _queue(member: Membership, now: datetime) -> dict[str, Any]:
     if found["oldest"] is not None:
         found["late"] = span(now - found["oldest"])
     return found
-
-
-def _stopped(member: Membership) -> list[tuple[str, int]]:
-    """Return by kind how many members stopped an e-mail that comes unless one stops it."""
-    found = dict(
-        MessageChoice.objects.filter(
-            person__memberships__garden=member.garden_id,
-            person__memberships__left_on__isnull=True,
-            channel=Message.Channel.EMAIL,
-            wanted=False,
-        )
-        .values_list("kind")
-        .annotate(number=Count("person", distinct=True))
-    )
-    return [(str(Message.Kind(kind).label), found.get(kind, 0)) for kind in DEFAULTS]
 
 
 def _last_test(member: Membership) -> list[Message]:

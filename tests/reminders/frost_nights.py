@@ -15,6 +15,9 @@ from lifecycle.models import (
     Place,
     Site,
 )
+from lifecycle.records.asks import answer
+from lifecycle.reminders.asking import ask_all
+from tests.conftest import World
 from tests.factories import MembershipFactory, PersonFactory
 
 NIGHT = date(2026, 10, 14)
@@ -98,3 +101,15 @@ def told(about: str, channel: str = "email") -> list[str]:
 def levels(about: str) -> set[str]:
     """The levels of the e-mails of this kind."""
     return set(Message.objects.filter(about=about, channel="email").values_list("level", flat=True))
+
+
+def an_answered_night(world: World) -> FrostNight:
+    """A called night: Ana said yes, Ben no; Wim was not asked and may be woken."""
+    on_call(world.site, ["Ana", "Ben"])
+    on_call(world.site, ["Wim"], first=3, wakes=True)
+    night = a_night(world.site, people_needed=1)
+    a_bed(night, world.bed)
+    ask_all(now=BEGIN)
+    answer(Ask.objects.get(person__name="Ana"), True, BEGIN)
+    answer(Ask.objects.get(person__name="Ben"), False, BEGIN)
+    return night

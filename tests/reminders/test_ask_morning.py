@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from lifecycle.models import AirReading, Ask, FrostBed, FrostNight, Membership, Message, Person
-from lifecycle.records.asks import answer, pass_on
+from lifecycle.records.asks import pass_on
 from lifecycle.reminders.all_composers import COMPOSERS
 from lifecycle.reminders.asking import ask_all
 from tests.conftest import World
@@ -16,10 +16,10 @@ from tests.reminders.frost_nights import (
     SUNSET,
     a_bed,
     a_night,
+    an_answered_night,
     asked,
     clock,
     levels,
-    on_call,
     told,
 )
 
@@ -30,15 +30,7 @@ LATE = clock(22)
 
 @pytest.fixture
 def night(world: World) -> FrostNight:
-    """A called night: Ana said yes, Ben no; Wim was not asked and may be woken."""
-    on_call(world.site, ["Ana", "Ben"])
-    on_call(world.site, ["Wim"], first=3, wakes=True)
-    night = a_night(world.site, people_needed=1)
-    a_bed(night, world.bed)
-    ask_all(now=BEGIN)
-    answer(Ask.objects.get(person__name="Ana"), True, BEGIN)
-    answer(Ask.objects.get(person__name="Ben"), False, BEGIN)
-    return night
+    return an_answered_night(world)
 
 
 def call_off(night: FrostNight, state: str = "cancelled") -> None:
