@@ -5,21 +5,29 @@ from django.http import Http404
 
 from lifecycle.models import Membership, Person, Role
 
-_READ = frozenset({"garden.read"})
+_READ = frozenset({"garden.read", "garden.leave", "own.edit"})
+_REPORT = frozenset({"report.read"})
 _DO = _READ | {
     *("entry.log", "entry.strike_own", "material.add", "plant.add", "task.do", "weather.type"),
-    *("frost.do", "rota.join"),
+    *("frost.do", "rota.join", "tool.borrow", "harvest.give", "hours.own"),
+    *("task.offer", "plant.hand_over"),
 }
-_LEAD = _DO | {
-    *("entry.strike_any", "place.add", "place.edit", "site.edit", "task.assign", "weather.add"),
-    *("variety.edit", "cover.edit", "forecast.edit", "frost.lead", "message.lead", "rota.edit"),
-}
+_LEAD = (
+    _DO
+    | _REPORT
+    | {
+        *("entry.strike_any", "place.add", "place.edit", "site.edit", "task.assign", "weather.add"),
+        *("variety.edit", "cover.edit", "forecast.edit", "frost.lead", "message.lead", "rota.edit"),
+        *("people.read", "people.invite", "people.edit", "chore.edit", "week.publish"),
+        *("hand_over.lead", "bed.rules", "bed.holders", "bed.inspect", "tool.edit", "report.close"),
+    }
+)
 
 ROLE_ACTIONS: dict[str, frozenset[str]] = {
     Role.MEMBER: _DO,
     Role.COORDINATOR: _LEAD,
-    Role.COMMITTEE: _READ,
-    Role.OWNER: _LEAD | {"garden.edit"},
+    Role.COMMITTEE: _READ | _REPORT,
+    Role.OWNER: _LEAD | {"garden.edit", "role.edit", "audit.read"},
 }
 
 

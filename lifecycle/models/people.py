@@ -1,11 +1,13 @@
 """People sign in by e-mail address."""
 
 from typing import Any
+from uuid import uuid4
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Lower
+from django.utils.crypto import salted_hmac
 
 
 class PersonManager(BaseUserManager["Person"]):
@@ -29,7 +31,9 @@ class Person(AbstractBaseUser):
     """A person; what they may do in a garden is in their membership.
 
     ``digest_day`` is the weekday of the weekly message, Monday 0, at ``digest_hour`` on the
-    garden's clock.
+    garden's clock. A new ``session_nonce`` ends every session. ``last_seen_on`` is a UTC date.
+    ``erase_after``: the person asked to be erased and may come back until then.
+    ``erased_at``: since then the row stands for somebody whose name nobody knows any more.
     """
 
     class Temperature(models.TextChoices):
@@ -55,6 +59,10 @@ class Person(AbstractBaseUser):
     digest_hour = models.PositiveSmallIntegerField(default=18)
     is_active = models.BooleanField(default=True)
     joined_at = models.DateTimeField(auto_now_add=True)
+    session_nonce = models.UUIDField(default=uuid4, editable=False)
+    last_seen_on = models.DateField(null=True, blank=True)
+    erase_after = models.DateTimeField(null=True, blank=True)
+    erased_at = models.DateTimeField(null=True, blank=True)
 
     objects = PersonManager()
 
@@ -73,6 +81,15 @@ class Person(AbstractBaseUser):
 
     def __str__(self) -> str:
         return self.name
+
+    def _get_session_auth_hash(self, secret: str | None = None) -> str:
+        # The nonce ends sessions without a new password: "sign out everywhere".
+        return salted_hmac(
+            "lifecycle.session",
+            f"{self.password}:{self.session_nonce.hex}",
+            secret=secret,
+            algorithm="sha256",
+        ).hexdigest()
 
     def get_full_name(self) -> str:
         """Return the name as the person gave it."""

@@ -10,8 +10,31 @@ from django.db.models import Q
 from lifecycle.models.scoping import GardenRow
 
 
-class Site(GardenRow):
-    """A piece of ground; its dates are local dates in its own time zone."""
+class BedRules(models.Model):
+    """What a garden allows in a bed; ``clear_month`` and ``clear_day`` None: no day to clear by.
+
+    ``plots_kept``: who holds a plot this year holds it the next.
+    """
+
+    perennials_in_ground = models.BooleanField(default=True)
+    clear_month = models.PositiveSmallIntegerField(null=True, blank=True)
+    clear_day = models.PositiveSmallIntegerField(null=True, blank=True)
+    plots_kept = models.BooleanField(default=True)
+
+    class Meta:
+        abstract = True
+
+
+_CLEAR_DAY = Q(clear_month__isnull=True, clear_day__isnull=True) | Q(
+    clear_month__range=(1, 12), clear_day__range=(1, 31)
+)
+
+
+class Site(BedRules, GardenRow):
+    """A piece of ground; its dates are local dates in its own time zone.
+
+    Its bed rules hold for every bed that has none of its own.
+    """
 
     garden = models.ForeignKey("lifecycle.Garden", on_delete=models.PROTECT, related_name="sites")
     name = models.CharField(max_length=80)
@@ -31,6 +54,7 @@ class Site(GardenRow):
                 condition=Q(year_starts_in__range=(1, 12)), name="site_year_month"
             ),
             models.CheckConstraint(condition=Q(latitude__range=(-66, 72)), name="site_latitude"),
+            models.CheckConstraint(condition=_CLEAR_DAY, name="site_clear_day"),
         ]
 
     def __str__(self) -> str:
@@ -60,8 +84,12 @@ class PlaceKind(models.TextChoices):
         return self in (PlaceKind.NURSERY, PlaceKind.QUARTERS)
 
 
-class Place(GardenRow):
-    """A bed, a bench, a raising bench or winter quarters at a site."""
+class Place(BedRules, GardenRow):
+    """A bed, a bench, a raising bench or winter quarters at a site.
+
+    ``own_rules``: its own bed rules hold and not the site's. ``common``: everybody tends it; else
+    it is a plot, held by whoever has a ``BedHolding`` today, or by nobody.
+    """
 
     site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="places")
     name = models.CharField(max_length=60)
@@ -78,6 +106,8 @@ class Place(GardenRow):
     soil = models.CharField(max_length=24, blank=True)
     mulched = models.BooleanField(default=False)
     wire = models.BooleanField("wire or another root barrier below", default=False)
+    common = models.BooleanField(default=True)
+    own_rules = models.BooleanField(default=False)
 
     class Meta:
         constraints = [
@@ -89,6 +119,7 @@ class Place(GardenRow):
                 & (Q(depth_cm__isnull=True) | Q(depth_cm__gt=0)),
                 name="place_has_extent",
             ),
+            models.CheckConstraint(condition=_CLEAR_DAY, name="place_clear_day"),
         ]
         ordering = ["position", "name", "pk"]
 
@@ -111,3 +142,8 @@ class Place(GardenRow):
         if self.length_m is None or self.width_m is None:
             return None
         return self.length_m * self.width_m
+
+    @property
+    def rules(self) -> BedRules:
+        """The bed rules that hold here: its own, or its site's."""
+        return self if self.own_rules else self.site
