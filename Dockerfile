@@ -28,4 +28,4 @@ EXPOSE 8000
 # The exec form, so that TERM reaches the server itself.
 CMD ["gunicorn", "garden_site.wsgi:application", "--bind", "0.0.0.0:8000", \
      "--worker-class", "gthread", "--workers", "2", "--threads", "4", \
-     "--worker-tmp-dir", "/dev/shm", "--access-logfile", "-", "--no-control-socket"]
+     "--worker-tmp-dir", "/dev/shm", "--no-control-socket"]

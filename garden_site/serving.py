@@ -10,7 +10,7 @@ import errno
 import os
 import signal
 import socket
-import subprocess
+import subprocess  # nosec B404 # starts the site's own programs
 import sys
 import time
 import urllib.error
@@ -52,7 +52,8 @@ def address_to_bind(site_url: str, bind: str = "") -> tuple[str, int]:
         return DEFAULT_ADDRESS
     if host == "localhost":
         return "127.0.0.1", port
-    return (host if _is_number(host) else "0.0.0.0"), port
+    # A name may stand for any of the machine's addresses.
+    return (host if _is_number(host) else "0.0.0.0"), port  # nosec B104 # as SITE_URL asks
 
 
 def _host_and_port(bind: str) -> tuple[str, int]:
@@ -72,7 +73,7 @@ def _is_number(host: str) -> bool:
 
 def shown(host: str, port: int) -> str:
     """Return the http address that a browser on this machine opens."""
-    reachable = {"0.0.0.0": "127.0.0.1", "::": "::1"}.get(host, host)
+    reachable = {"0.0.0.0": "127.0.0.1", "::": "::1"}.get(host, host)  # nosec B104 # only shown
     return f"http://[{reachable}]:{port}" if ":" in reachable else f"http://{reachable}:{port}"
 
 
@@ -145,7 +146,7 @@ class Crew:
 
     def start(self, program: Program, pass_fds: Sequence[int] = ()) -> None:
         """Start one program as a child that cannot outlive this process."""
-        self._children[program.name] = subprocess.Popen(
+        self._children[program.name] = subprocess.Popen(  # nosec B603 # commands of the site's own
             program.command,
             stdin=subprocess.DEVNULL,
             pass_fds=pass_fds,

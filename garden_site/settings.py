@@ -44,6 +44,7 @@ INSTALLED_APPS = [
     "django.contrib.sessions",
     "django.contrib.messages",
     "django.contrib.staticfiles",
+    "axes",
     "csp",
     "django_tables2",
     "lifecycle",
@@ -59,9 +60,12 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "lifecycle.web.guards.NothingKept",
+    "lifecycle.web.session.Presence",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    # The last one: its page of too many failures replaces whatever the view answered.
+    "axes.middleware.AxesMiddleware",
 ]
 
 ROOT_URLCONF = "garden_site.urls"
@@ -95,17 +99,24 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "lifecycle.Person"
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "lifecycle.web.sign_in_backend.PersonBackend",
+]
 PASSWORD_HASHERS = [
     "django.contrib.auth.hashers.Argon2PasswordHasher",
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",
 ]
-AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": f"django.contrib.auth.password_validation.{name}"}
-    for name in (
-        "UserAttributeSimilarityValidator",
-        "MinimumLengthValidator",
-        "CommonPasswordValidator",
-    )
+AUTH_PASSWORD_VALIDATORS: list[dict[str, object]] = [
+    {
+        "NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator",
+        "OPTIONS": {"user_attributes": ("email", "name")},
+    },
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 8},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
 LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "home"
@@ -138,7 +149,31 @@ FORECAST_URL = env.str("FORECAST_URL", default="https://api.open-meteo.com").rst
 FORECAST_CONTACT = env.str("FORECAST_CONTACT", default=DEFAULT_FROM_EMAIL)
 FORECAST_DROP = Path(env.str("FORECAST_DROP", default=str(DATA_DIR / "forecasts")))
 
-SESSION_COOKIE_AGE = int(timedelta(days=90).total_seconds())
+# Eight failures of one address from one place lock that pair for a quarter of an hour, and
+# nobody else; lifecycle/web/lock_out.py counts the failures of one place over all addresses.
+# No log of who signed in is kept, and what was typed is not kept with a failure.
+AXES_FAILURE_LIMIT = 8
+AXES_COOLOFF_TIME = timedelta(minutes=15)
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
+AXES_RESET_ON_SUCCESS = True
+AXES_DISABLE_ACCESS_LOG = True
+AXES_ENABLE_ACCESS_FAILURE_LOG = False
+AXES_ENABLE_ADMIN = False
+AXES_VERBOSE = False
+AXES_USERNAME_FORM_FIELD = "username"
+AXES_SENSITIVE_PARAMETERS = [
+    *("username", "email", "ip_address", "next", "csrfmiddlewaretoken"),
+    *("password", "old_password", "new_password"),
+]
+AXES_USERNAME_CALLABLE = "lifecycle.web.lock_out.username_of"
+AXES_CLIENT_IP_CALLABLE = "lifecycle.web.asker.address_of"
+AXES_LOCKOUT_CALLABLE = "lifecycle.web.lock_out.locked_out"
+
+# A session lasts 12 hours from signing in, so that a shared computer is signed out by the next
+# day; on "this is my phone or computer" it lasts 90 days from the last day it was used
+# (lifecycle/web/session.py). Whoever ticks the box has set the limit aside, as WCAG 2.2.1 asks.
+SESSION_COOKIE_AGE = int(timedelta(hours=12).total_seconds())
 SESSION_COOKIE_SECURE = HTTPS
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_SECURE = HTTPS
@@ -151,7 +186,12 @@ SECURE_HSTS_INCLUDE_SUBDOMAINS = HTTPS
 SECURE_HSTS_PRELOAD = HTTPS
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
-if env.bool("BEHIND_PROXY", default=False):
+# Set, exactly one proxy of one's own stands in front: it says by which scheme it was asked, and
+# adds the address that asked it as the last entry of X-Forwarded-For. Earlier entries are
+# whatever the asker wrote, and are never read. Unset, both headers are ignored. With two proxies
+# in a row the second must replace the header by what the first one found.
+BEHIND_PROXY = env.bool("BEHIND_PROXY", default=False)
+if BEHIND_PROXY:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 
 CONTENT_SECURITY_POLICY = {
@@ -226,8 +266,19 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"plain": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
-    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "plain"}},
+    "filters": {"secrets": {"()": "garden_site.secret_addresses.SecretsLeftOut"}},
+    "handlers": {
+        "stderr": {
+            "class": "logging.StreamHandler",
+            "formatter": "plain",
+            "filters": ["secrets"],
+        }
+    },
     "root": {"handlers": ["stderr"], "level": env.str("LOG_LEVEL", default="INFO")},
-    # It would write down addresses, some of which are secrets.
-    "loggers": {"httpx": {"level": "WARNING"}},
+    "loggers": {
+        # It would write down addresses, some of which are secrets.
+        "httpx": {"level": "WARNING"},
+        # It would write a line or two for everybody who signs in or out.
+        "axes": {"level": "WARNING"},
+    },
 }

@@ -5,6 +5,7 @@ from datetime import date, timedelta
 from lifecycle.care.outlook import Outlook
 from lifecycle.care.seasons import Season
 from lifecycle.care.steps import Step, Window, ahead_of
+from lifecycle.care.summer import times_set_out_again
 from lifecycle.handbook import days, fact
 from lifecycle.life.fold import Life
 from lifecycle.life.kinds import Kind
@@ -71,7 +72,8 @@ def last_pick(life: Life, current: Season, ends: date, outlook: Outlook) -> list
         Step(
             "last_pick",
             current.year,
-            BEFORE_FREEZE if ends == current.first_freeze_risk else 1,
+            (BEFORE_FREEZE if ends == current.first_freeze_risk else 1)
+            + BEFORE_FREEZE * times_set_out_again(life, current),
             window,
             window.earliest,
             "the end of the season",
@@ -109,7 +111,7 @@ def back_up(life: Life, current: Season, ends: date, outlook: Outlook) -> list[S
         Step(
             "backup",
             current.year,
-            1,
+            1 + times_set_out_again(life, current),
             window,
             since,
             "the end of the season",
@@ -143,7 +145,7 @@ def label_check(life: Life, current: Season, ends: date, outlook: Outlook) -> li
         Step(
             "label_check",
             current.year,
-            1,
+            1 + times_set_out_again(life, current),
             window,
             since,
             "the end of the season",
@@ -160,13 +162,16 @@ def _counted_from(current: Season, ends: date, ahead: int) -> date:
 
 
 def clearing(current: Season, outlook: Outlook) -> Window:
-    """Return the window to clear what is not kept: a tomato stands until the freeze."""
+    """Return the window to clear what is not kept: a tomato stands until the freeze.
+
+    In a bed that must be clear by a day, until then at the latest.
+    """
     window, risk = current.autumn, current.first_freeze_risk
     if outlook.crop.group != "tomato" or risk is None:
-        return window
+        return current.in_time(window)
     best = max(window.best, risk)
     latest = best + timedelta(days("clearing.after_freeze"))
-    return Window(window.earliest, best, max(window.latest, latest))
+    return current.in_time(Window(window.earliest, best, max(window.latest, latest)))
 
 
 def parting(life: Life, current: Season, route: Route, outlook: Outlook) -> list[Step]:

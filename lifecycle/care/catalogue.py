@@ -91,6 +91,14 @@ _AUTUMN = (
         patient=True,
     ),
     StepRule(
+        "pot_out",
+        "Stand it out in its pot",
+        Kind.PLANTED_OUT,
+        one_tap=False,
+        cautions=("lifting",),
+        patient=True,
+    ),
+    StepRule(
         "take_cutting", "Take cuttings", Kind.CUTTING_TAKEN, one_tap=False, cautions=("tools",)
     ),
     StepRule("let_go", "Save seed and clear", Kind.ENDED, one_tap=False, cautions=("capsaicin",)),

@@ -8,7 +8,7 @@ from lifecycle.care.outlook import Outlook
 from lifecycle.care.seasons import Season
 from lifecycle.care.signs import cold_shock
 from lifecycle.care.steps import Step, Window, ahead_of
-from lifecycle.care.summer import WHOLE_YEAR, Summer, after, first_out
+from lifecycle.care.summer import WHOLE_YEAR, Summer, after, first_out, times_set_out_again
 from lifecycle.handbook import days, fact
 from lifecycle.life.fold import Life
 from lifecycle.life.kinds import Kind
@@ -201,7 +201,8 @@ def review(life: Life, current: Season) -> Step | None:
         )
     else:
         reason = "Once a year: keep what is healthy and still crops well; let the rest go."
-    return Step("review", current.year, 1, window, counts_from, "the winter", reason, "bucks")
+    number = 1 + times_set_out_again(life, current)
+    return Step("review", current.year, number, window, counts_from, "the winter", reason, "bucks")
 
 
 def decided_route(life: Life, current: Season, *, usual: Route) -> Route:

@@ -73,4 +73,5 @@ def _clear(summer: Summer, over: date) -> list[Step]:
         "practice",
     )
     window = Window(over, over, over + timedelta(days("harvest_rounds.clear_within")))
+    window = summer.current.in_time(window)
     return summer.once("clear", Kind.ENDED, window, why, stands=45)

@@ -70,6 +70,8 @@ def _take_down(summer: Summer) -> list[Step]:
         _SETTING,
     )
     window = after(over, wait, wait, wait + 14)
+    if summer.current.clear_by is not None:
+        window = window.not_after(summer.current.clear_by)
     return summer.placed("unshade", _times_shaded(summer), Kind.UNSHADED, window, why)
 
 

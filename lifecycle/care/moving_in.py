@@ -7,6 +7,7 @@ from lifecycle.care.outlook import Outlook
 from lifecycle.care.policy import SETTINGS, Policy
 from lifecycle.care.seasons import Season
 from lifecycle.care.steps import Step, Window, ahead_of, around
+from lifecycle.care.summer import times_set_out_again
 from lifecycle.handbook import days, fact
 from lifecycle.life.fold import Life
 from lifecycle.life.kinds import Kind
@@ -76,13 +77,42 @@ def _acclimatise(life: Life, current: Season, lift: Window, route: Route) -> lis
 
 def _lift(life: Life, current: Season, lift: Window, outlook: Outlook) -> Step:
     since = life.planted_out_on or life.began_on
+    end = current.bed_end
+    barred = end is not None and (end.told or outlook.dates.keeps_in_ground)
     words = (
         current.lift_reason,
-        zone_words(outlook.dates),
+        "" if barred else zone_words(outlook.dates),
         "Keep a good ball of roots; pot in fresh mix, no deeper than it stood.",
     )
     reason = " ".join(word for word in words if word)
-    return Step("lift", current.year, 1, lift, since, "cool nights", reason, "sturgis")
+    number = 1 + times_set_out_again(life, current)
+    return Step("lift", current.year, number, lift, since, "cool nights", reason, "sturgis")
+
+
+def into_the_open(life: Life, current: Season, lift: Window, outlook: Outlook) -> list[Step]:
+    """Return lifting from a bed that must be cleared and standing the plant out in its pot.
+
+    Once that is done it is planned as any plant in a pot, up to its own lifting where there is one.
+    """
+    if life.lifted_on is None and not outlook.reaches(lift.earliest):
+        return []
+    lifted_on = life.lifted_on or lift.best
+    steps = [] if life.lifted_on else [_lift(life, current, lift, outlook)]
+    within = timedelta(days("quarters.within"))
+    reason = (
+        "The nights do not send it under a roof yet: stand it on a bench in the open, a week in "
+        "half shade, shorten long shoots, and water it oftener than in the bed. Log it as planted "
+        "out there."
+    )
+    window = Window(lifted_on, lifted_on, lifted_on + within)
+    number = 1 + times_set_out_again(life, current)
+    waits = "" if life.lifted_on else "lift"
+    return [
+        *steps,
+        Step(
+            "pot_out", current.year, number, window, lifted_on, "lifting", reason, "practice", waits
+        ),
+    ]
 
 
 def cut_back_lifted(

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from enum import StrEnum
 
+from lifecycle.care.bed_rules import NO_RULES, BedRules
 from lifecycle.care.policy import Policy
 from lifecycle.care.site_dates import SiteDates
 from lifecycle.handbook import CROPS, Crop
@@ -51,7 +52,8 @@ class SiteEvent:
 class Ground:
     """What a plant or sowing stands in. ``depth_cm`` None: deep enough; ``wire``: a barrier below.
 
-    ``temperature_c`` and ``bright`` are stated for rooms and benches under cover.
+    ``temperature_c`` and ``bright`` are stated for rooms and benches under cover. ``rules`` are
+    those of the bed, or for pots of the beds of their site.
     """
 
     in_pot: bool = False
@@ -59,6 +61,7 @@ class Ground:
     wire: bool = False
     temperature_c: float | None = None
     bright: bool = False
+    rules: BedRules = NO_RULES
 
 
 @dataclass(frozen=True, slots=True)

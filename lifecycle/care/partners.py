@@ -1,10 +1,20 @@
 """Crops sown where they stay, the partners of a rotation: sow, thin, harvest, clear."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
+from lifecycle.care.bed_rules import ANCHOR, SOURCE
 from lifecycle.care.emerging import emergence
 from lifecycle.care.outlook import Outlook
-from lifecycle.care.seasons import OVERDUE, Season, date_on_or_after, season, season_at
+from lifecycle.care.seasons import (
+    OVERDUE,
+    Season,
+    closed,
+    date_on_or_after,
+    due_before,
+    season,
+    season_at,
+)
 from lifecycle.care.sowing import how_many, seed_test
 from lifecycle.care.steps import Step, Window
 from lifecycle.care.summer import after
@@ -86,8 +96,12 @@ def _harvest(life: Life, crop: Crop, outlook: Outlook, year: int) -> list[Step]:
         window = after(_sown(life), low, (low + high) // 2, high)
         span = f"{low} to {high}" if low < high else f"About {low}"
         reason = f"{span} days after sowing on {{{_sown(life)}}}."
-    if max(window.best, outlook.today) > _picked_over(life, crop):
+    by = _clear_by(life, outlook)
+    over = _picked_over(life, crop) if by is None else min(_picked_over(life, crop), by)
+    if max(window.best, outlook.today) > over:
         return []
+    if by is not None:
+        window = window.not_after(by)
     number = len(picked) + 1
     return [Step("harvest", year, number, window, _sown(life), "sowing", reason, maturity.source)]
 
@@ -111,7 +125,28 @@ def _clear(life: Life, crop: Crop, outlook: Outlook, year: int) -> Step:
     source = "practice" if left is None else left.source
     reason = f"{why} {roots}"
     window = Window(best, best, best + within)
-    return Step("clear", year, 1, window, _sown(life), "the harvest", reason, source)
+    step = Step("clear", year, 1, window, _sown(life), "the harvest", reason, source)
+    return _in_time(step, life, outlook)
+
+
+def _in_time(step: Step, life: Life, outlook: Outlook) -> Step:
+    """Return the clearing as the rules of the bed have it: it stays until the bed is clear."""
+    by = _clear_by(life, outlook)
+    if by is None:
+        return step
+    if step.window.best <= due_before(by, _sown(life)).best and step.window.latest <= by:
+        return replace(step, anchor=ANCHOR)
+    reason = f"This bed must be clear by {{{by}}}. {step.reason}"
+    window = closed(step.window, by, _sown(life))
+    return replace(step, window=window, anchor=ANCHOR, reason=reason, source=SOURCE)
+
+
+def _clear_by(life: Life, outlook: Outlook) -> date | None:
+    """Return the day by which the bed must be clear that follows the sowing, or None."""
+    day = outlook.ground.rules.clear_by
+    if day is None or outlook.ground.in_pot:
+        return None
+    return date_on_or_after(day, _sown(life))
 
 
 def _picked_over(life: Life, crop: Crop) -> date:

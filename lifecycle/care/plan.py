@@ -12,6 +12,7 @@ from functools import lru_cache
 from lifecycle.care import (
     animals,
     bad_weather,
+    cleared_beds,
     flowers,
     growing,
     identity,
@@ -22,7 +23,9 @@ from lifecycle.care import (
     winter,
     winter_outcome,
 )
+from lifecycle.care.bed_rules import ANCHOR, NO_RULES
 from lifecycle.care.catalogue import PATIENT, ROUTINE
+from lifecycle.care.cleared_beds import allowed, bound
 from lifecycle.care.ground_winter import cut_back_in_ground
 from lifecycle.care.outlook import Ground, Nights, Outlook, SiteEvent
 from lifecycle.care.seasons import OVERDUE, Season, next_planting, season, season_at
@@ -68,6 +71,8 @@ def plan(
         steps = raising.plan_sowing(life, crop, outlook)
     else:
         steps = bad_weather.changed(_plan_plant(life, outlook), life, outlook)
+        if ground.rules != NO_RULES and not ground.in_pot:
+            steps = cleared_beds.obeyed(steps, life, outlook)
     # First flowers may come off inside, and later outside: it is one step, and the sooner stands.
     kept: dict[tuple[str, int, int], Step] = {}
     for step in steps:
@@ -95,7 +100,7 @@ def next_of_each(steps: list[Step]) -> list[Step]:
 
 
 def _past(step: Step, today: date) -> bool:
-    stays = step.kind in ROUTINE or step.kind in PATIENT
+    stays = step.kind in ROUTINE or step.kind in PATIENT or step.anchor == ANCHOR
     return not stays and step.window.latest + timedelta(OVERDUE) < today
 
 
@@ -107,7 +112,7 @@ def _plan_plant(life: Life, outlook: Outlook) -> list[Step]:
     if waiting_inside:
         return [*doubts, *_from_inside(life, outlook)]
     if life.lifted_on is not None:
-        current = _season_before(life.lifted_on, outlook.dates)
+        current = bound(_season_before(life.lifted_on, outlook.dates), life, outlook)
         return [*doubts, *winter.from_autumn(life, current, _lifted_route(life), outlook)]
     return [*doubts, *_outside(life, outlook)]
 
@@ -133,7 +138,7 @@ def _from_inside(life: Life, outlook: Outlook) -> list[Step]:
     inside_since = life.quarters_on or life.lifted_on or life.began_on
     kept = any(span.phase not in (Phase.SEEDLING, Phase.HARDENING) for span in life.spans)
     after = inside_since if kept else _day_before_window(life, outlook.dates)
-    coming = next_planting(outlook.dates, after, outlook.today)
+    coming = bound(next_planting(outlook.dates, after, outlook.today), life, outlook)
     steps: list[Step] = []
     waits = "wake" if life.phase is Phase.RESTING else ""
     if _winters_inside(life, kept):
@@ -159,7 +164,8 @@ def _planting(
     if not kept:
         return raising.planting("plant_out", coming, since, outlook, waits, life)
     step = raising.planting("replant", coming, since, outlook, waits, life)
-    return spring.replanting(step, outlook.policy)
+    plots_kept = outlook.ground.rules.plots_kept
+    return spring.replanting(step, outlook.policy, plots_kept=plots_kept)
 
 
 def _winters_inside(life: Life, kept: bool) -> bool:
@@ -191,7 +197,7 @@ def _day_before_window(life: Life, dates: SiteDates) -> date:
 def _outside(life: Life, outlook: Outlook) -> list[Step]:
     """Plan a plant that stands where it crops, through its summer and its winter."""
     dates = outlook.dates
-    current = season_at(dates, outlook.today)
+    current = bound(season_at(dates, outlook.today), life, outlook)
     out_on = life.planted_out_on or life.began_on
     steps = [
         *bad_weather.after(life, outlook),
@@ -200,8 +206,8 @@ def _outside(life: Life, outlook: Outlook) -> list[Step]:
     if out_on >= current.starts:
         newly_out = life.planted_out_on is not None
         return [*steps, *_summer(life, current, out_on, newly_out, outlook)]
-    if _still_last_season(life, current, outlook):
-        last = season(dates, current.year - 1)
+    last = bound(season(dates, current.year - 1), life, outlook)
+    if _still_last_season(life, last, current, outlook):
         return [*steps, *_summer(life, last, out_on, out_on >= last.starts, outlook)]
     resumes = growing.feeding_resumes(life, current, frosty=dates.frosty)
     steps += _summer(life, current, resumes, False, outlook)
@@ -212,16 +218,26 @@ def _outside(life: Life, outlook: Outlook) -> list[Step]:
     return steps
 
 
-def _still_last_season(life: Life, current: Season, outlook: Outlook) -> bool:
-    """Whether a plant that should have been lifted still stands out, soon after the turn."""
-    last = season(outlook.dates, current.year - 1)
-    route = _route(life, last, outlook)
-    return route in LIFTED and last.lift is not None and not _too_late_to_lift(last, outlook.today)
+def _still_last_season(life: Life, last: Season, current: Season, outlook: Outlook) -> bool:
+    """Whether a plant that should have been lifted still stands out, soon after the turn.
+
+    One whose bed should have been clear is late until the bed may be planted again.
+    """
+    if last.lift is None:
+        return False
+    if _route(life, last, outlook) in LIFTED or last.clear_by is not None:
+        barred = last.bed_end is not None and outlook.today < current.plant_out.earliest
+        return barred or not _too_late_to_lift(last, outlook.today)
+    return False
+
+
+def _usual(current: Season, outlook: Outlook) -> Route:
+    return allowed(usual_route(outlook.dates, outlook.crop), current)
 
 
 def _route(life: Life, current: Season, outlook: Outlook) -> Route:
-    usual = usual_route(outlook.dates, outlook.crop)
-    return growing.decided_route(life, current, usual=usual)
+    usual = _usual(current, outlook)
+    return allowed(growing.decided_route(life, current, usual=usual), current)
 
 
 def _too_late_to_lift(current: Season, today: date) -> bool:
@@ -233,9 +249,10 @@ def _summer(
 ) -> list[Step]:
     """Plan the work, the review and the end of the season of a plant that stands outside."""
     route = _route(life, current, outlook)
-    if route in LIFTED and _too_late_to_lift(current, outlook.today):
+    too_late = route in LIFTED and _too_late_to_lift(current, outlook.today)
+    if too_late and current.bed_end is None:
         route = Route.IN_GROUND
-    usual = usual_route(outlook.dates, outlook.crop)
+    usual = _usual(current, outlook)
     ends = growing.last_feed_day(current, route, usual)
     steps = growing.feeds(
         life, current, out_on, outlook, newly_out=newly_out, ends=ends, waits_for=""
@@ -259,7 +276,7 @@ def _turn(life: Life, current: Season, route: Route, outlook: Outlook) -> list[S
 def _summer_to_come(life: Life, coming: Season, kind: str, outlook: Outlook) -> list[Step]:
     """Plan the season of a plant not yet out, as if planted on the best day: all of it waits."""
     fresh = _before_planting(life)
-    route = usual_route(outlook.dates, outlook.crop)
+    route = _usual(coming, outlook)
     out_on = coming.plant_out.best
     steps = growing.feeds(
         fresh,

@@ -15,7 +15,9 @@ from lifecycle.agronomy.year_grid import JULY, Hemisphere, YearGrid
 from lifecycle.care.site_dates import SiteDates, from_report
 from lifecycle.handbook import fact
 
-FREEZE_F = 32
+FREEZES_F = (32, 28)
+"""A freeze, and a hard one."""
+
 STARTS_IN = {"north": 1, "south": 7}
 """The month in which a year to rehearse begins: its winter lies at the turn."""
 
@@ -83,12 +85,14 @@ def _climate(
         precip_mm=None,
     )
     curve = smoothed_minima(part)
-    freeze = freeze_dates(part, FREEZE_F, hemisphere, grid)
+    freezes = {
+        str(limit): _sides(freeze_dates(part, limit, hemisphere, grid)) for limit in FREEZES_F
+    }
     warm = {}
     for limit in LIMITS_F:
         start, end = warm_stretch(curve, celsius(limit))
         warm[str(limit)] = {"start": start, "end": end}
-    return {"freeze": {str(FREEZE_F): _sides(freeze)}, "warm_nights": warm}, curve
+    return {"freeze": freezes, "warm_nights": warm}, curve
 
 
 def _sides(freeze: FreezeDates) -> dict[str, Any]:

@@ -25,8 +25,25 @@ EARLY_SPRING, MIDDLE_OF_SPRING = timedelta(120), timedelta(134)
 
 
 @dataclass(frozen=True, slots=True)
+class BedEnd:
+    """How the rules of a bed end a season: clear ``by`` a day, or None for no winter in the ground.
+
+    ``why`` names the rule; ``told``: the end of the season is another one for it. ``in_open``: what
+    is lifted stands in the open in its pot.
+    """
+
+    by: date | None
+    why: str = ""
+    told: bool = False
+    in_open: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Season:
-    """The windows of one season. ``lift`` is None where nights are mild all year."""
+    """The windows of one season. ``lift`` is None where nights are mild all year.
+
+    ``bed_end`` is set for a plant in a bed whose rules end its season (``cleared_beds``).
+    """
 
     year: int
     starts: date
@@ -39,6 +56,7 @@ class Season:
     spring_freeze_middle: date | None
     spring_freeze_risk: date | None
     feeding_ends_in_ground: date | None
+    bed_end: BedEnd | None = None
 
     @property
     def autumn(self) -> Window:
@@ -46,6 +64,34 @@ class Season:
         if self.lift is not None:
             return self.lift
         return around(self.plant_out.best + timedelta(days("warm_site.turn")), 30, 30)
+
+    @property
+    def clear_by(self) -> date | None:
+        """The day by which the bed must be clear, or None."""
+        return None if self.bed_end is None else self.bed_end.by
+
+    def in_time(self, window: Window) -> Window:
+        """Return the window to take a plant out of its bed as the day to be clear by leaves it.
+
+        The earlier of both counts: what was due sooner stays so.
+        """
+        if self.clear_by is None:
+            return window
+        return closed(window, self.clear_by, self.plant_out.best)
+
+
+def due_before(by: date, since: date) -> Window:
+    """Return the window to clear a bed ``by`` a day, nothing of it before ``since``."""
+    best = by - timedelta(days("clear_by.best_before"))
+    return Window(best - timedelta(days("clear_by.opens_before")), best, by).not_before(since)
+
+
+def closed(window: Window, by: date, since: date) -> Window:
+    """Return a window to clear a bed that must be clear ``by`` a day and is planted ``since``."""
+    own = due_before(by, since)
+    best = min(window.best, own.best)
+    earliest = window.earliest if best == window.best else min(window.earliest, own.earliest)
+    return Window(earliest, best, min(window.latest, by))
 
 
 def date_on_or_after(day: MonthDay, start: date) -> date:

@@ -57,6 +57,8 @@ class SiteDates:
     ``always_*``: all year. ``frosty``: more than one winter in ten brings a freeze. ``risk``
     dates carry a risk of one in ten, ``middle`` dates one in two. Temperatures in C.
     ``crop_nights`` are those of the crop the dates are read for: peppers until ``for_crop``.
+    ``*_hard_freeze``: 28 F, with a risk of one in ten; ``light_for_hard``: nobody knows them, so
+    those of 32 F stand for them.
     """
 
     southern: bool
@@ -80,6 +82,9 @@ class SiteDates:
     balmy_from: MonthDay | None = None
     always_balmy: bool = False
     crop_nights: CropNights = PEPPER_NIGHTS
+    first_hard_freeze: MonthDay | None = None
+    last_hard_freeze: MonthDay | None = None
+    light_for_hard: bool = False
 
     @property
     def planting_nights(self) -> CropNights:
@@ -134,7 +139,7 @@ def from_report(
     ``report`` is ``ClimateSummary.as_report()``; ``curve_c`` the smoothed mean night
     lows of the 365 days of the year.
     """
-    zone, freeze = report["zone"], report["freeze"]["32"]
+    zone, freeze, hard = report["zone"], report["freeze"]["32"], report["freeze"]["28"]
     mild, warm, balmy = (report["warm_nights"][limit] for limit in ("50", "55", "60"))
     share = max(freeze["spring"]["share"] or 0.0, freeze["autumn"]["share"] or 0.0)
     return SiteDates(
@@ -157,6 +162,8 @@ def from_report(
         hot_until=_hot_until(curve_c),
         balmy_from=_day(balmy["start"]),
         always_balmy=balmy["start"] == "all year",
+        first_hard_freeze=_day(hard["autumn"]["p10"]),
+        last_hard_freeze=_day(hard["spring"]["p10"]),
     )
 
 
@@ -208,6 +215,9 @@ def typed(
         hot_until=None,
         balmy_from=_shifted(warm, balmy_after),
         always_balmy=mild_all_year,
+        first_hard_freeze=_shifted(_day(first_freeze), -margin),
+        last_hard_freeze=_shifted(_day(last_freeze), margin),
+        light_for_hard=True,
     )
 
 

@@ -105,9 +105,11 @@ def harden_again(coming: Season, since: date, waits: str) -> Step:
     )
 
 
-def replanting(step: Step, policy: Policy) -> Step:
+def replanting(step: Step, policy: Policy, *, plots_kept: bool = True) -> Step:
     """Return the replanting of a kept plant with what sets it apart from a seedling's planting."""
-    if policy.of("perennial_bed") == "move":
+    if not plots_kept:
+        bed = "Plots are given out anew here: ask which bed is yours, and what stood in it."
+    elif policy.of("perennial_bed") == "move":
         years = policy.of("rotation_gap")
         bed = f"Choose a bed where its family has not stood for {years} years."
     else:

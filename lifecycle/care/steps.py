@@ -20,6 +20,10 @@ class Window:
         """Return the window with nothing of it before ``day``."""
         return Window(max(self.earliest, day), max(self.best, day), max(self.latest, day))
 
+    def not_after(self, day: date) -> "Window":
+        """Return the window with nothing of it after ``day``."""
+        return Window(min(self.earliest, day), min(self.best, day), min(self.latest, day))
+
 
 def around(day: date, before: int, after: int) -> Window:
     """Return the window from ``before`` days before ``day`` to ``after`` days after it."""

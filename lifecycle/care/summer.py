@@ -73,7 +73,15 @@ class Summer:
 
     @property
     def ends(self) -> date:
-        """The last day of work outside: the freeze of one year in ten, else lifting."""
+        """The last day of work outside: the freeze of one year in ten, else lifting.
+
+        Where the bed must be clear by a day, that day if it comes first.
+        """
+        ends, by = self._ends, self.current.clear_by
+        return ends if by is None else min(ends, by)
+
+    @property
+    def _ends(self) -> date:
         lift = self.current.lift
         if self.current.first_freeze_risk is not None:
             return self.current.first_freeze_risk
@@ -163,6 +171,16 @@ def first_out(life: Life, current: Season, out_on: date) -> date:
     """Return the first planting out of a season, however often it was moved since."""
     planted = [day for day in life.dates.get(Kind.PLANTED_OUT, []) if day >= current.starts]
     return min([out_on, *planted[:1]])
+
+
+def times_set_out_again(life: Life, current: Season) -> int:
+    """Return how often it was lifted and set out again in a season: each has an end of its own."""
+    lifted = [day for day in life.dates.get(Kind.LIFTED, []) if day >= current.starts]
+    times, since = 0, current.starts
+    for out in life.dates.get(Kind.PLANTED_OUT, []) if lifted else []:
+        times += any(since <= day <= out for day in lifted)
+        since = max(since, out + timedelta(1))
+    return times
 
 
 def after(day: date, earliest: int, best: int, latest: int) -> Window:

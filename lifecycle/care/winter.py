@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from lifecycle.care import animals, autumn, ground_winter, indoors, raising, spring, winter_outcome
-from lifecycle.care.moving_in import cut_back_lifted, moving_in
+from lifecycle.care.moving_in import cut_back_lifted, into_the_open, moving_in
 from lifecycle.care.outlook import Outlook
 from lifecycle.care.seasons import Season, season
 from lifecycle.care.site_dates import SiteDates
@@ -40,6 +40,8 @@ def from_autumn(life: Life, current: Season, route: Route, outlook: Outlook) -> 
     lift = current.lift
     if route is Route.IN_GROUND or lift is None:
         return [*steps, *_in_ground(life, current, outlook)]
+    if current.bed_end is not None and current.bed_end.in_open:
+        return [*steps, *into_the_open(life, current, lift, outlook)]
     steps += moving_in(life, current, lift, route, outlook)
     quarters_on = life.lifted_on or lift.best
     if not outlook.reaches(quarters_on):
@@ -74,7 +76,8 @@ def _winter_to_come(
     steps.append(spring.harden_again(coming, quarters_on, waits))
     replant = raising.planting("replant", coming, quarters_on, outlook, "harden_again")
     replant = replace(replant, window=replant.window.not_before(quarters_on))
-    return [*steps, spring.replanting(replant, outlook.policy)]
+    kept = outlook.ground.rules.plots_kept
+    return [*steps, spring.replanting(replant, outlook.policy, plots_kept=kept)]
 
 
 def in_quarters(life: Life, inside_since: date, coming: Season, outlook: Outlook) -> list[Step]:

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from django.db import transaction
 
 from lifecycle.demo import frost
+from lifecycle.demo.community import live_together
 from lifecycle.demo.doubts import doubt_some
 from lifecycle.demo.forecasts import tell_nights
 from lifecycle.demo.kitchen import fill_kitchen
@@ -56,6 +57,7 @@ def load(*, now: datetime) -> dict[str, int]:
         tell_nights(now)
         frost.stock_and_man(now)
         frost.call_tonight(now)
+        live_together(now)
     plan_tick(now=now)
     remind_tick(now=now)
     dispatch_tick(now=now)
@@ -84,7 +86,7 @@ def _garden(scene: DemoGarden, persons: dict[str, Person], number: int, now: dat
         if name in scene.own_values:
             varieties.set_values(owner, variety, scene.own_values[name])
     for index, site in enumerate(scene.sites):
-        rng = random.Random(f"{number}-{index}")
+        rng = random.Random(f"{number}-{index}")  # nosec B311 # invented data, the same each time
         ground = _ground(owner, members, site, (*FEEDS, *own), rng, now)
         raise_peppers(ground)
         if site.kitchen:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from lifecycle.demo.weather import InventedClimate
 from lifecycle.models import PlaceKind, Role
 
-PASSWORD = "peppers-in-winter"
+PASSWORD = "peppers-in-winter"  # nosec B105 # of invented people, told on the sign-in page
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,6 @@
 """The facts of the trade as data: value, unit, source and mark of each."""
 
+from lifecycle.handbook.chores import Starter
 from lifecycle.handbook.crops import BOUNDS, Crop
 from lifecycle.handbook.facts import Fact
 from lifecycle.handbook.loader import (
@@ -12,6 +13,7 @@ from lifecycle.handbook.loader import (
     PROTECTIONS,
     SOILS,
     SOURCES,
+    STARTERS,
     SYMPTOMS,
     days,
     fact,
@@ -30,12 +32,14 @@ __all__ = [
     "PROTECTIONS",
     "SOILS",
     "SOURCES",
+    "STARTERS",
     "SYMPTOMS",
     "Cause",
     "Crop",
     "Fact",
     "Material",
     "Protection",
+    "Starter",
     "Symptom",
     "days",
     "fact",

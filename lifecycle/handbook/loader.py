@@ -6,6 +6,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from lifecycle.handbook.chores import Starter, made_starters
 from lifecycle.handbook.crops import Crop, made_crops
 from lifecycle.handbook.facts import MARKS, Fact, made_fact
 from lifecycle.handbook.symptoms import Symptom, made_symptoms
@@ -32,6 +33,7 @@ FACT_FILES = (
     "feed.toml",
     "seed.toml",
     "yields.toml",
+    "effort.toml",
 )
 
 
@@ -74,6 +76,7 @@ CAUTION_ROWS: dict[str, Caution] = made_rows(Caution, _read("cautions.toml"), SO
 CAUTIONS: dict[str, str] = {key: row.text for key, row in CAUTION_ROWS.items()}
 PROTECTIONS: dict[str, Protection] = made_protections(_read("protections.toml"), SOURCES)
 SYMPTOMS: dict[str, Symptom] = made_symptoms(_read("symptoms.toml"), SOURCES)
+STARTERS: dict[str, Starter] = made_starters(_read("chores.toml"), CAUTIONS, SOURCES)
 
 
 def fact(key: str) -> Fact:

@@ -107,7 +107,11 @@ _RULES = [
         Kind.PLANTED_OUT,
         "Planted out",
         "plant",
-        dict.fromkeys((Phase.SEEDLING, Phase.HARDENING, *_KEPT_INSIDE), Phase.ESTABLISHING),
+        # One lifted before it took hold is set out once more.
+        dict.fromkeys(
+            (Phase.SEEDLING, Phase.HARDENING, Phase.ESTABLISHING, *_KEPT_INSIDE),
+            Phase.ESTABLISHING,
+        ),
         needs_place=True,
         roof=True,
     ),
@@ -235,7 +239,7 @@ _RULES = [
 RULES: dict[Kind, KindRule] = {rule.kind: rule for rule in (*_RULES, *CARE_RULES)}
 
 SOWING_NOTE_KINDS: frozenset[Kind] = frozenset(
-    {Kind.NOTE, Kind.ENDED, Kind.WATERED, Kind.MOVED, Kind.FED, Kind.PICKED}
+    {Kind.NOTE, Kind.ENDED, Kind.WATERED, Kind.MOVED, Kind.HANDED_OVER, Kind.FED, Kind.PICKED}
 )
 """Plant kinds that a sowing's record takes as well."""
 
@@ -263,6 +267,13 @@ _SOWING_RULES = {
     ),
     Kind.WATERED: KindRule(Kind.WATERED, "Watered", "sowing", _SOWING_ALIVE, quantity=LITRES),
     Kind.MOVED: KindRule(Kind.MOVED, "Moved", "sowing", _SOWING_ALIVE, needs_place=True),
+    Kind.HANDED_OVER: KindRule(
+        Kind.HANDED_OVER,
+        "Handed over",
+        "sowing",
+        _same((Phase.PLANNED, Phase.SOWN, Phase.SEEDLING)),
+        by_hand=False,
+    ),
     # A crop sown where it stays is fed and picked as the sowing it is.
     Kind.FED: KindRule(Kind.FED, "Fed", "sowing", _same((Phase.SEEDLING,)), quantity=FEED),
     Kind.PICKED: KindRule(

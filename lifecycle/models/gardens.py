@@ -25,8 +25,8 @@ class Joining(models.TextChoices):
     """How somebody becomes a member."""
 
     INVITED = "invited", "By invitation only"
-    WAITING = "waiting", "The garden's link leads to the waiting list"
-    OPEN = "open", "Anyone with the garden's link can join"
+    WAITING = "waiting", "The garden’s link leads to the waiting list"
+    OPEN = "open", "Anyone with the garden’s link can join"
 
 
 class Garden(models.Model):

@@ -1,7 +1,9 @@
 """Who changed or looked at what only a few may: roles, settings, exports."""
 
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
+
+from django.db import transaction
 
 from lifecycle.models import AuditNote, Membership, Person
 
@@ -48,3 +50,25 @@ def note(
         act=act,
         detail=detail,
     )
+
+
+def note_once_a_day(
+    actor: Membership, act: str, *, now: datetime, about: Person | None = None
+) -> bool:
+    """Write down an act of looking, unless the actor did the same today (UTC); whether written.
+
+    Raises KeyError for an act that ACTS does not name.
+    """
+    midnight = now.astimezone(UTC).replace(hour=0, minute=0, second=0, microsecond=0)
+    before = AuditNote.objects.filter(
+        garden=actor.garden_id, by=actor.person_id, about=about, act=act, at__gte=midnight
+    )
+    if before.exists():
+        return False
+    with transaction.atomic():
+        # Two of the actor's pages at the same moment make one note.
+        list(Membership.objects.select_for_update(no_key=True).filter(pk=actor.pk))
+        if before.exists():
+            return False
+        note(actor, act, now=now, about=about)
+    return True

@@ -11,10 +11,12 @@ from lifecycle.models import Entry, Membership, Place, Strike, Task
 from lifecycle.models.plants import Projection
 from lifecycle.permissions import can, require
 from lifecycle.records import ledger
+from lifecycle.records.done_by_entry import close_done_by, reopen_done_by
 from lifecycle.records.drafts import Draft, check_draft, check_holder
 from lifecycle.records.refusal import Refused
 from lifecycle.records.swaps import owner_id, owner_of, swaps_of
-from lifecycle.records.tasks import close_done_by, reopen_done_by
+from lifecycle.records.task_rows import lock_task
+from lifecycle.records.task_standing import closed_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,11 +68,10 @@ def complete(
     require(actor, "task.do")
     with transaction.atomic():
         ledger.lock(record)
-        current = Task.objects.select_related("closed_by").get(pk=task.pk)
+        current = lock_task(actor, task)
         again = Entry.objects.filter(uuid=draft.uuid).exists()
         if current.state != Task.State.OPEN and not again:
-            who = f" by {current.closed_by}" if current.closed_by else ""
-            raise Refused(f"This task was closed{who} already. Nothing was written.")
+            raise Refused(f"{closed_words(current, now)} Nothing was written.")
         if draft.happened_on < current.counts_from:
             raise Refused(
                 f"For this task an entry counts from {current.counts_from:%-d %B %Y}. Give a later "
@@ -127,7 +128,7 @@ def strike(actor: Membership, entry: Entry, reason: str, *, now: datetime) -> St
         life = ledger.fold_or_refuse(ledger.subject_of(record), facts, "Striking this entry")
         line = draw(actor, entry, reason, now)
         ledger.project(record, life, facts, site_of(life.place, record.site_id))
-        reopen_done_by(entry)
+        reopen_done_by(entry, by=actor.person, now=now)
     return line
 
 
@@ -172,7 +173,7 @@ def correct(actor: Membership, entry: Entry, draft: Draft, reason: str, *, now: 
         )
         for pk, life in lives.items():
             ledger.project(locked[pk], life, facts[pk], site_of(life.place, locked[pk].site_id))
-        reopen_done_by(entry)
+        reopen_done_by(entry, by=actor.person, now=now)
         close_done_by(heir, new, by=actor.person, now=now)
     return new
 

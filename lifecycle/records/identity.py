@@ -16,11 +16,11 @@ from lifecycle.models import Entry, Membership, Plant, Strike, Swap, SwapStrike,
 from lifecycle.permissions import require
 from lifecycle.records import ledger
 from lifecycle.records.beginnings import USED, begun_before, part_of
+from lifecycle.records.done_by_entry import reopen_done_by
 from lifecycle.records.drafts import Draft, check_draft
 from lifecycle.records.entries import append, draw, may_strike, site_of
 from lifecycle.records.refusal import Refused
 from lifecycle.records.swaps import swaps_around
-from lifecycle.records.tasks import reopen_done_by
 
 _NEXT = timedelta(microseconds=1)
 
@@ -201,7 +201,7 @@ def take_back(actor: Membership, entry: Entry, reason: str, *, now: datetime) ->
         lives = _refold(locked, around, "Taking this back", without=gone)
         for each in act:
             line = draw(actor, each, reason, now)
-            reopen_done_by(each)
+            reopen_done_by(each, by=actor.person, now=now)
         if swap is not None:
             SwapStrike.objects.create(
                 garden_id=swap.garden_id, swap=swap, by=line.by, at=now, reason=line.reason

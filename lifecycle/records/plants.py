@@ -201,7 +201,23 @@ def hand_over(
         if locked.holder_id != actor.person_id and locked.holder_id is not None:
             require(actor, "task.assign")
         check_holder(to, actor.garden_id)
-        return _append(locked, Draft(Kind.HANDED_OVER, happened_on, uuid, holder=to), actor, now)
+        return write_hand_over(actor, locked, to=to, happened_on=happened_on, uuid=uuid, now=now)
+
+
+def write_hand_over(
+    actor: Membership,
+    locked: Projection,
+    *,
+    to: Person,
+    happened_on: date,
+    uuid: UUID,
+    now: datetime,
+) -> Entry:
+    """Write the entry by which a locked record passes to ``to``; the caller has checked who may.
+
+    Raises Refused when it cannot follow what the record says.
+    """
+    return _append(locked, Draft(Kind.HANDED_OVER, happened_on, uuid, holder=to), actor, now)
 
 
 def _locked(actor: Membership, record: P) -> P:

@@ -8,7 +8,7 @@ from django.db import transaction
 from django.db.models import Exists, Max, OuterRef, QuerySet
 
 from lifecycle.care.wording import short_date
-from lifecycle.models import Membership, OnCallTurn, Person, Site
+from lifecycle.models import Away, Membership, OnCallTurn, Person, Site
 from lifecycle.permissions import ROLE_ACTIONS, require
 from lifecycle.records.refusal import Refused
 
@@ -64,9 +64,15 @@ def turns_at(site: Site, first_day: date, last_day: date) -> QuerySet[OnCallTurn
 
 
 def on_call(site: Site, night: date) -> list[OnCallTurn]:
-    """Return the turns of one night in the order in which people are asked, each person once."""
+    """Return the turns of one night in the order in which people are asked, each person once.
+
+    Who is away from the garden that day is left out.
+    """
+    away = Away.objects.filter(
+        garden=site.garden_id, first_day__lte=night, last_day__gte=night
+    ).values("person")
     first: dict[int, OnCallTurn] = {}
-    for turn in turns_at(site, night, night):
+    for turn in turns_at(site, night, night).exclude(person__in=away):
         first.setdefault(turn.person_id, turn)
     return list(first.values())
 

@@ -36,3 +36,26 @@ def note(
         ],
         batch_size=BATCH,
     )
+
+
+def note_moved(tasks: Iterable[Task], *, now: datetime) -> None:
+    """Write that the plan moved the best day of these tasks, from ``moved_from`` to ``best``."""
+    _note_each(
+        {task: f"from {{{task.moved_from}}} to {{{task.best}}}" for task in tasks},
+        TaskEvent.Act.MOVED,
+        now,
+    )
+
+
+def note_withdrawn(tasks: Iterable[Task], *, now: datetime) -> None:
+    """Write that these tasks were withdrawn, each with its ``closed_why``."""
+    _note_each({task: task.closed_why for task in tasks}, TaskEvent.Act.WITHDRAWN, now)
+
+
+def _note_each(whys: dict[Task, str], act: str, now: datetime) -> None:
+    rows = [
+        TaskEvent(garden_id=task.garden_id, task_id=task.pk, act=act, at=now, note=why[:200])
+        for task, why in whys.items()
+    ]
+    if rows:
+        TaskEvent.objects.bulk_create(rows, batch_size=BATCH)

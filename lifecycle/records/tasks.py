@@ -1,107 +1,142 @@
-"""What closes, reopens and assigns a task."""
+"""Who has a task, and how it is closed or opened again by hand: one verb a function."""
 
 from datetime import datetime
 
 from django.db import transaction
 
-from lifecycle.care.catalogue import ROUTINE, STEP_RULES, series_of, steps_done_by
-from lifecycle.life.kinds import Kind
-from lifecycle.models import Entry, Membership, Person, Task
-from lifecycle.models.plants import Projection, Sowing
-from lifecycle.permissions import require
-from lifecycle.records.drafts import check_holder
+from lifecycle.models import Membership, Person, Task, TaskEvent
+from lifecycle.permissions import can, require
+from lifecycle.records.minding import worker_or_refuse
 from lifecycle.records.refusal import Refused
+from lifecycle.records.task_history import note
+from lifecycle.records.task_rows import checked_why, close, hand, lock_task, lock_tasks
+from lifecycle.records.task_standing import open_or_refuse
+
+ANY = -1
+"""Of what a form showed: it did not say who had the task."""
+
+Act = TaskEvent.Act
 
 
-def tasks_of(record: Projection) -> dict[str, Projection]:
-    """Return the filter that finds the tasks of a record."""
-    return {"sowing" if isinstance(record, Sowing) else "plant": record}
+def take(actor: Membership, task: Task, *, now: datetime) -> Task:
+    """Take a task that nobody has taken yet. Raises Refused, saying who has it or did it.
 
-
-def close_done_by(record: Projection, entry: Entry, *, by: Person, now: datetime) -> None:
-    """Mark done the open tasks of ``record`` that ``entry`` fulfils.
-
-    Only an entry on or after the step's ``counts_from`` counts; of a series, one entry
-    does one step.
+    Taking twice is taking once. A task that its holder minds may be taken: that is help.
     """
-    kinds = steps_done_by(Kind(entry.kind))
-    if not kinds:
-        return
-    found = Task.objects.filter(
-        **tasks_of(record),
-        state=Task.State.OPEN,
-        kind__in=kinds,
-        counts_from__lte=entry.happened_on,
-    ).order_by("earliest", "number", "pk")
-    first: dict[str, int] = {}
-    for task in found:
-        first.setdefault(series_of(task.kind), task.pk)
-    if first:
-        Task.objects.filter(pk__in=first.values(), state=Task.State.OPEN).update(
-            state=Task.State.DONE, entry=entry, closed_at=now, closed_by=by, closed_why=""
-        )
-
-
-def reopen_done_by(entry: Entry) -> None:
-    """Open again the tasks that a struck entry had closed; the next plan settles them.
-
-    In a series the entries after it move up by one, and the last of its tasks opens.
-    """
-    for task in Task.objects.filter(entry=entry, state=Task.State.DONE):
-        vacant = task
-        for later in _later_in_series(task):
-            Task.objects.filter(pk=vacant.pk).update(
-                entry=later.entry_id, closed_at=later.closed_at, closed_by=later.closed_by_id
-            )
-            vacant = later
-        Task.objects.filter(pk=vacant.pk).update(
-            state=Task.State.OPEN, entry=None, closed_at=None, closed_by=None, closed_why=""
-        )
-
-
-def _later_in_series(task: Task) -> list[Task]:
-    name = series_of(task.kind)
-    series = [kind for kind in STEP_RULES if name in ROUTINE and series_of(kind) == name]
-    return list(
-        Task.objects.filter(
-            plant=task.plant_id,
-            kind__in=series,
-            growing_year=task.growing_year,
-            number__gt=task.number,
-            state=Task.State.DONE,
-            entry__isnull=False,
-        ).order_by("number")
-        if series
-        else ()
-    )
-
-
-def cannot_do(actor: Membership, task: Task, why: str, *, now: datetime) -> None:
-    """Close ``task`` as impossible, with the reason given."""
     require(actor, "task.do")
-    why = why.strip()
+    with transaction.atomic():
+        current = lock_task(actor, task)
+        open_or_refuse(current, now)
+        if current.assignee_id == actor.person_id:
+            return current
+        if current.assignee is not None:
+            raise Refused(f"{current.assignee} has taken this already.")
+        hand(current, actor.person, now=now)
+        note([current], Act.TAKEN, now=now, by=actor.person)
+    return current
+
+
+def give(
+    actor: Membership, task: Task, to: Person | None, *, now: datetime, seen: int | None = ANY
+) -> Task:
+    """Give a task to a member, or to nobody, as a coordinator.
+
+    ``seen`` is who had it on the page the coordinator looked at. Raises Refused when it
+    changed hands since.
+    """
+    require(actor, "task.assign")
+    with transaction.atomic():
+        current = lock_task(actor, task)
+        open_or_refuse(current, now)
+        if seen != ANY and current.assignee_id != seen and current.assignee_id is not None:
+            raise Refused(
+                f"{current.assignee} has taken this meanwhile. Give it again if you mean to."
+            )
+        if to is not None:
+            worker_or_refuse(to, actor.garden_id)
+        if current.assignee_id == (to.pk if to else None):
+            return current
+        had = current.assignee
+        hand(current, to, now=now)
+        act = Act.GIVEN if to is not None else Act.GIVEN_BACK
+        note([current], act, now=now, by=actor.person, to=to or had)
+    return current
+
+
+def give_back(actor: Membership, task: Task, *, now: datetime) -> Task:
+    """Give up a task one took; a coordinator may free another's. Raises Refused."""
+    require(actor, "task.do")
+    with transaction.atomic():
+        current = lock_task(actor, task)
+        open_or_refuse(current, now)
+        had = current.assignee
+        if had is None:
+            raise Refused("Nobody has taken this task: there is nothing to give back.")
+        if had.pk != actor.person_id:
+            require(actor, "task.assign")
+        hand(current, None, now=now)
+        to = had if had.pk != actor.person_id else None
+        note([current], Act.GIVEN_BACK, now=now, by=actor.person, to=to)
+    return current
+
+
+def decline(actor: Membership, task: Task, *, now: datetime, why: str = "") -> Task:
+    """Say no to a task one was given; it waits for somebody else. Raises Refused."""
+    require(actor, "task.do")
+    why = checked_why(why)
+    with transaction.atomic():
+        current = lock_task(actor, task)
+        open_or_refuse(current, now)
+        if current.assignee_id != actor.person_id:
+            raise Refused("This task is not with you, so there is nothing to decline.")
+        hand(current, None, now=now)
+        note([current], Act.DECLINED, now=now, by=actor.person, why=why)
+    return current
+
+
+def cannot_do(actor: Membership, task: Task, why: str, *, now: datetime) -> Task:
+    """Close ``task`` as impossible, with the reason given. Raises Refused."""
+    require(actor, "task.do")
+    why = checked_why(why)
     if not why:
         raise Refused("Say in a few words why it cannot be done.", "why")
-    if len(why) > 200:
-        raise Refused(f"The reason has {len(why)} characters; keep it to 200.", "why")
-    changed = Task.objects.filter(
-        pk=task.pk, garden_id=actor.garden_id, state=Task.State.OPEN
-    ).update(state=Task.State.CANNOT, closed_at=now, closed_by=actor.person, closed_why=why)
-    if not changed:
-        raise Refused("This task is no longer open. Load the page again to see who closed it.")
-
-
-def assign(actor: Membership, task: Task, to: Person | None) -> None:
-    """Give ``task`` to a member, or to nobody. Taking one for oneself needs no role."""
-    require(actor, "task.do" if to in (None, actor.person) else "task.assign")
     with transaction.atomic():
-        current = Task.objects.select_for_update().get(pk=task.pk, garden_id=actor.garden_id)
-        if current.state != Task.State.OPEN:
-            raise Refused("This task is no longer open.")
-        if to is not None:
-            check_holder(to, actor.garden_id)
-        taken = current.assignee_id not in (None, actor.person_id)
-        if taken and current.assignee_id != (to.pk if to else None):
+        found = lock_tasks(actor.garden_id, [task.pk])
+        if not found:
+            raise Refused("That task does not belong to this garden.")
+        current = found[task.pk]
+        open_or_refuse(current, now)
+        close(current, Task.State.CANNOT, by=actor.person, now=now, why=why)
+        note([current], Act.CANNOT, now=now, by=actor.person, why=why)
+    return current
+
+
+def reopen(actor: Membership, task: Task, *, now: datetime) -> Task:
+    """Open again what one closed by mistake; a coordinator may open another's.
+
+    What cannot be done may be opened any day, a chore that is done on the same day only. A step
+    that an entry did opens when the entry is struck. Raises Refused.
+    """
+    require(actor, "task.do")
+    with transaction.atomic():
+        current = lock_task(actor, task)
+        if current.state == Task.State.OPEN:
+            return current
+        if current.closed_by_id != actor.person_id and not can(actor, "task.assign"):
             require(actor, "task.assign")
-        current.assignee = to
-        current.save(update_fields=["assignee"])
+        _refuse_closed_for_good(current, now)
+        current.state, current.closed_why = Task.State.OPEN, ""
+        current.closed_at = current.closed_by = None
+        current.save(update_fields=["state", "closed_at", "closed_by", "closed_why"])
+        note([current], Act.REOPENED, now=now, by=actor.person)
+    return current
+
+
+def _refuse_closed_for_good(task: Task, now: datetime) -> None:
+    if task.state == Task.State.WITHDRAWN:
+        raise Refused(f"{task.closed_why} A task comes back by itself when the plan has it again.")
+    if task.entry_id is not None:
+        raise Refused("An entry did this task. Strike the entry through, and it is open again.")
+    done = task.state == Task.State.DONE
+    if done and task.closed_at and task.site.local_day(task.closed_at) != task.site.local_day(now):
+        raise Refused("Undo is for the same day. This was done before today.")

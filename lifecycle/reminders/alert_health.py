@@ -131,7 +131,9 @@ def _of_tasks(garden: Garden, kind: Message.Kind, since: datetime, today: date) 
     )
     tasks = Task.objects.filter(Exists(items), garden=garden)
     if kind == Message.Kind.HANDED:
-        # An offer is taken up by doing the task, or by taking it on.
+        # An offer is taken up by doing the task, or by taking it on; what is handed is not asked.
+        items = items.filter(stage=MessageItem.Stage.OFFERED)
+        tasks = Task.objects.filter(Exists(items), garden=garden)
         by_reader = Q(Exists(items.filter(person=F("task__assignee"))))
         taken = _ACTED | (Q(assignee__isnull=False) & by_reader)
         found = tasks.aggregate(number=Count("pk"), acted=Count("pk", filter=taken))

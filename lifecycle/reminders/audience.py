@@ -4,14 +4,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import Q, QuerySet
-from django.db.models.functions import Coalesce
 
 from lifecycle.models import Garden, Membership, Person, Site, Task
-from lifecycle.permissions import ROLE_ACTIONS
 from lifecycle.records.message_choices import people_by_channel
+from lifecycle.records.minding import MINDER, WHERE, WORKING_ROLES
 from lifecycle.records.rota import LEADING_ROLES
-
-WORKING_ROLES = tuple(role for role, actions in ROLE_ACTIONS.items() if "task.do" in actions)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,10 +58,7 @@ def garden_tasks(garden: Garden) -> "QuerySet[Any]":
 
 
 def _minded(tasks: "QuerySet[Task]") -> "QuerySet[Any]":
-    return tasks.filter(state=Task.State.OPEN).annotate(
-        minder=Coalesce("assignee_id", "plant__holder_id", "sowing__holder_id"),
-        where=Coalesce("plant__place_id", "sowing__place_id"),
-    )
+    return tasks.filter(state=Task.State.OPEN).annotate(minder=MINDER, where=WHERE)
 
 
 def nobody_of(people: Any) -> Q:

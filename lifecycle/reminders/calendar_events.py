@@ -6,17 +6,16 @@ from urllib.parse import urlencode
 
 from django.conf import settings
 from django.db.models import Q
-from django.db.models.functions import Coalesce
 
-from lifecycle.care.catalogue import STEP_RULES
 from lifecycle.care.wording import in_units, short_date
-from lifecycle.handbook import CAUTIONS
-from lifecycle.models import CalendarItem, OnCallTurn, Person, Plant, Sowing, Task
+from lifecycle.models import CalendarItem, OnCallTurn, Person, Plant, Task
 from lifecycle.records.calendar import KEPT_DAYS, Event
+from lifecycle.records.minding import MINDER, RELATED, record_of, where_of
+from lifecycle.reminders.task_words import cautions_of, label_of, subject_of
 
 NAMES_SHOWN = 20
 REASONS_SHOWN = 3
-GroupKey = tuple[int, int, str, int | None, date]
+GroupKey = tuple[int, int, str, int | None, int | None, date]
 
 
 def planned(person: Person, known: Iterable[CalendarItem], *, now: datetime) -> list[Event]:
@@ -27,7 +26,9 @@ def planned(person: Person, known: Iterable[CalendarItem], *, now: datetime) -> 
     """
     groups: dict[GroupKey, list[Task]] = {}
     for task in _tasks(person, known, now):
-        key = (task.garden_id, task.site_id, task.kind, _record(task).place_id, task.best)
+        place = where_of(task)
+        where = place.pk if place else None
+        key = (task.garden_id, task.site_id, task.kind, task.chore_id, where, task.best)
         groups.setdefault(key, []).append(task)
     work = [_work(person, tasks) for tasks in groups.values()]
     return [*work, *(_turn(turn) for turn in _turns(person, now))]
@@ -46,12 +47,12 @@ def _tasks(person: Person, known: Iterable[CalendarItem], now: datetime) -> Iter
     lately = Q(best__gte=since.date()) | Q(closed_at__gte=since)
     return (
         Task.objects.visible_to(person)
-        .annotate(minder=Coalesce("assignee_id", "plant__holder_id", "sowing__holder_id"))
+        .annotate(minder=MINDER)
         .filter(
             Q(mine, state=Task.State.OPEN)
             | Q(mine | Q(pk__in=shown), lately, state=Task.State.DONE)
         )
-        .select_related("garden", "site", "plant__place", "sowing__place", "sowing__variety")
+        .select_related("garden", *RELATED)
         .order_by("best", "kind", "pk")
     )
 
@@ -68,11 +69,11 @@ def _turns(person: Person, now: datetime) -> Iterable[OnCallTurn]:
 
 def _work(person: Person, tasks: Sequence[Task]) -> Event:
     first = tasks[0]
-    best = first.best
     left = [task for task in tasks if task.state == Task.State.OPEN]
-    place = _record(first).place
+    place = where_of(first)
     where = f", {place}" if place is not None and left else ""
-    summary = f"{STEP_RULES[first.kind].label}: {_what(tasks)}{where}"
+    subject = _what(tasks)
+    summary = f"{label_of(first)}{f': {subject}' if subject else ''}{where}"
     if not left:
         summary = f"Done: {summary}"
     elif len(left) < len(tasks):
@@ -81,14 +82,23 @@ def _work(person: Person, tasks: Sequence[Task]) -> Event:
     return Event(
         garden_id=first.garden_id,
         parts=tuple(f"task:{task.pk}" for task in tasks),
-        starts=best.isoformat(),
-        ends=(best + timedelta(1)).isoformat(),
+        **_when(first),
         summary=summary,
         description="\n".join([*_lines(person, tasks, left), url]),
         location=f"{place}, {first.site}" if place is not None and left else str(first.site),
         categories=(str(first.garden), "Garden work"),
         url=url,
     )
+
+
+def _when(task: Task) -> dict[str, str]:
+    """Return the whole best day; of a chore with a time of day, that time on the site's clock."""
+    chore = task.chore
+    if chore is None or chore.at_time is None:
+        return {"starts": task.best.isoformat(), "ends": (task.best + timedelta(1)).isoformat()}
+    starts = datetime.combine(task.best, chore.at_time)
+    ends = starts + timedelta(minutes=chore.minutes)
+    return {"starts": starts.isoformat(), "ends": ends.isoformat(), "zone": task.site.time_zone}
 
 
 def _lines(person: Person, tasks: Sequence[Task], left: Sequence[Task]) -> list[str]:
@@ -102,28 +112,31 @@ def _lines(person: Person, tasks: Sequence[Task], left: Sequence[Task]) -> list[
         in_units(task.reason, person.temperature, person.length, best) for task in left or tasks
     ]
     lines += list(dict.fromkeys(reasons))[:REASONS_SHOWN]
-    if len(tasks) > 1:
-        names = [_name(_record(task)) for task in left or tasks]
+    if len(tasks) > 1 and first.chore_id is None:
+        names = [_name(task) for task in left or tasks]
         more = len(names) - NAMES_SHOWN
         tail = f", and {more} more" if more > 0 else ""
         lines.append(f"{'To do' if left else 'Done'}: {', '.join(names[:NAMES_SHOWN])}{tail}.")
+    if first.chore is not None and first.chore.how:
+        lines.append(first.chore.how)
     if left:
-        lines += [CAUTIONS[key] for key in STEP_RULES[first.kind].cautions]
+        lines += cautions_of(first)
     if first.garden.invented:
         lines.append("This is an invented demonstration garden.")
     return lines
 
 
 def _what(tasks: Sequence[Task]) -> str:
-    if len(tasks) == 1:
-        return str(_record(tasks[0]))
+    if len(tasks) == 1 or tasks[0].chore_id is not None:
+        return subject_of(tasks[0])
     sown = sum(task.sowing_id is not None for task in tasks)
     noun = {0: "plants", len(tasks): "sowings"}.get(sown, "plants and sowings")
     return f"{len(tasks)} {noun}"
 
 
-def _name(record: Plant | Sowing) -> str:
-    return str(record) if isinstance(record, Sowing) else f"{record} ({record.code})"
+def _name(task: Task) -> str:
+    record = record_of(task)
+    return f"{record} ({record.code})" if isinstance(record, Plant) else subject_of(task)
 
 
 def _url(tasks: Sequence[Task], left: Sequence[Task]) -> str:
@@ -132,8 +145,13 @@ def _url(tasks: Sequence[Task], left: Sequence[Task]) -> str:
     base = f"{settings.SITE_URL}/g/{first.garden.slug}/tasks"
     if len(left or tasks) == 1:
         return f"{base}/{first.pk}"
-    place = _record(first).place_id
-    mine = {"kind": first.kind, **({"place": place} if place else {}), "whose": 1}
+    place = where_of(first)
+    mine = {
+        "kind": first.kind,
+        **({"chore": first.chore_id} if first.chore_id else {}),
+        **({"place": place.pk} if place else {}),
+        "whose": 1,
+    }
     return f"{base}?{urlencode(mine)}" if left else base
 
 
@@ -155,9 +173,3 @@ def _turn(turn: OnCallTurn) -> Event:
         categories=(str(turn.garden), "On call"),
         url=url,
     )
-
-
-def _record(task: Task) -> Plant | Sowing:
-    record = task.plant or task.sowing
-    assert record is not None
-    return record

@@ -60,33 +60,38 @@ class Carrier:
         A message on the page needs no sending: the stamp that follows makes it visible.
         """
         if message.channel == Message.Channel.EMAIL:
-            self._send_mail(message)
+            self.mail(
+                message.person.email,
+                subject=message.subject,
+                body=message.body,
+                html=message.html,
+                headers=head(message),
+            )
         elif message.channel == Message.Channel.PUSH:
             push.send(message, message.body, composed.url)
 
-    def close(self) -> None:
-        """End the mail connection, if there is one."""
-        mail, self._mail = self._mail, None
-        if mail is not None:
-            mail.close()
-
-    def _send_mail(self, message: Message) -> None:
+    def mail(
+        self, address: str, *, subject: str, body: str, html: str, headers: dict[str, str]
+    ) -> None:
+        """Send one mail to one address. Raises TransportError."""
         connection = self._connection()
         try:
             mail = _Mail(
-                subject=message.subject,
-                body=message.body,
-                to=[message.person.email],
-                headers=head(message),
-                connection=connection,
+                subject=subject, body=body, to=[address], headers=headers, connection=connection
             )
-            mail.attach_alternative(message.html, "text/html")
+            mail.attach_alternative(html, "text/html")
             mail.send()
         except (smtplib.SMTPException, OSError, ValueError) as problem:
             # What the server makes of the next command after a fault is anybody's guess.
             self.close()
             raise of_mail(problem) from problem
         self._carried += 1
+
+    def close(self) -> None:
+        """End the mail connection, if there is one."""
+        mail, self._mail = self._mail, None
+        if mail is not None:
+            mail.close()
 
     def _connection(self) -> Any:
         if self._mail is not None and self._carried % RENEW_AFTER == 0:

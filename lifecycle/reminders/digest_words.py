@@ -12,6 +12,7 @@ from django.utils.translation import ngettext
 from lifecycle.care.frost_words import chance_words, likelihood
 from lifecycle.care.wording import degrees, in_units, short_date
 from lifecycle.models import Ask, FrostNight, Membership, Message, Site, Task
+from lifecycle.records.minding import RELATED
 from lifecycle.records.rota import LEADING_ROLES
 from lifecycle.reminders.audience import garden_tasks
 from lifecycle.reminders.composing import SHORT_LENGTH, Composed, Line, register
@@ -31,11 +32,7 @@ def week(message: Message, now: datetime) -> Composed:
     """Write the week ahead of one person in one garden."""
     site = message.garden.sites.order_by("pk").first()
     today = site.local_day(now) if site is not None else message.for_day
-    mine = (
-        garden_tasks(message.garden)
-        .filter(minder=message.person_id)
-        .select_related("plant__place", "sowing__place", "sowing__variety")
-    )
+    mine = garden_tasks(message.garden).filter(minder=message.person_id).select_related(*RELATED)
     tasks = list(mine.filter(earliest__lte=today + WEEK).order_by("earliest", "latest", "pk"))
     late = sum(task.latest < today for task in tasks)
     subject = _subject(message, today, len(tasks), late)

@@ -11,10 +11,12 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.db import transaction
+from django.db.models import QuerySet
 
 from lifecycle.care.catalogue import ROUTINE
 from lifecycle.life.phases import Phase
-from lifecycle.models import Message, MessageItem, Plant, Site, Sowing, Task
+from lifecycle.models import BedHolding, Message, MessageItem, Plant, Site, Sowing, Task, TaskEvent
+from lifecycle.records.task_history import note
 from lifecycle.reminders.audience import Audience, audience_of, open_tasks
 from lifecycle.reminders.clock import next_open_hour
 from lifecycle.reminders.outbox import put
@@ -37,20 +39,29 @@ def escalate_site(site: Site, *, now: datetime) -> int:
     changed = neglected.filter(offered_on__isnull=False, latest__gt=today - OFFER_AFTER).update(
         offered_on=None, raised_on=None
     )
-    changed += neglected.filter(offered_on__lte=today - RAISE_AFTER, raised_on__isnull=True).update(
-        raised_on=today
-    )
+    to_raise = neglected.filter(offered_on__lte=today - RAISE_AFTER, raised_on__isnull=True)
+    if to_raise.exists():
+        changed += _raise(to_raise, today, now)
     late = neglected.filter(latest__lte=today - OFFER_AFTER, offered_on__isnull=True)
     if late.exists():
         changed += _offer(site, today, now)
     return changed
 
 
+def _raise(tasks: QuerySet[Task], today: date, now: datetime) -> int:
+    """Show the coordinators what was offered and nobody took."""
+    with transaction.atomic():
+        locked = list(tasks.select_for_update().order_by("pk"))
+        Task.objects.filter(pk__in=[task.pk for task in locked]).update(raised_on=today)
+        note(locked, TaskEvent.Act.RAISED, now=now)
+    return len(locked)
+
+
 def _offer(site: Site, today: date, now: datetime) -> int:
     """Offer what is late to the others of each place, each task once."""
     audience = audience_of(site.garden_id, Message.Kind.HANDED)
     with transaction.atomic():
-        locked = list(
+        late = list(
             Task.objects.select_for_update()
             .filter(
                 site=site,
@@ -59,32 +70,49 @@ def _offer(site: Site, today: date, now: datetime) -> int:
                 offered_on__isnull=True,
             )
             .exclude(kind__in=ROUTINE)
-            .values_list("pk", flat=True)
+            .order_by("pk")
         )
+        locked = [task.pk for task in late]
         rows = list(
             open_tasks(site)
             .filter(pk__in=locked)
             .order_by("latest", "pk")
-            .values("pk", "minder", "where")
+            .values("pk", "minder", "where", "chore")
         )
-        holders = _holders({row["where"] for row in rows}, audience)
+        # A step of what stands nowhere has no neighbours; a chore of the site has them all.
+        rows = [row for row in rows if row["where"] is not None or row["chore"] is not None]
+        holders = _holders(site, {row["where"] for row in rows}, audience)
         offers: defaultdict[int, dict[int, int | None]] = defaultdict(dict)
         for row in rows:
             for person_id in holders[row["where"]] - {row["minder"]}:
                 offers[person_id][row["pk"]] = row["minder"]
         for person_id, tasks in sorted(offers.items()):
             _tell(site, audience, person_id, tasks, now)
+        note(late, TaskEvent.Act.TO_OTHERS, now=now)
         return Task.objects.filter(pk__in=locked).update(offered_on=today)
 
 
-def _holders(places: Collection[int | None], audience: Audience) -> defaultdict[Any, set[int]]:
-    """Return by place who may work there and holds something living in it."""
+def _holders(
+    site: Site, places: Collection[int | None], audience: Audience
+) -> defaultdict[Any, set[int]]:
+    """Return by place who may work there and holds the plot, or something living in it.
+
+    What has no place, as a chore of a whole site, is for all who hold something living there.
+    """
     found: defaultdict[Any, set[int]] = defaultdict(set)
+    anywhere = None in places
+    where = {"site": site} if anywhere else {"place__in": places}
     for table in (Plant, Sowing):
-        living = table.objects.filter(place__in=places, holder__in=audience.workers)
+        living = table.objects.filter(holder__in=audience.workers, **where)
         rows = living.exclude(phase=Phase.ENDED).values_list("place", "holder").distinct()
         for place, holder in rows:
             found[place].add(holder)
+            found[None if anywhere else place].add(holder)
+    plots = BedHolding.objects.filter(
+        place__in=places, person__in=audience.workers, until__isnull=True
+    )
+    for place, holder in plots.values_list("place", "person"):
+        found[place].add(holder)
     return found
 
 

@@ -6,6 +6,7 @@ from django.utils.translation import gettext as _
 
 from lifecycle.care.wording import in_units, short_date
 from lifecycle.models import Message, Task
+from lifecycle.records.minding import minder_of
 from lifecycle.reminders.composing import SHORT_LENGTH, Composed, Line, register
 from lifecycle.reminders.task_words import Group, garden_url, grouped, what, what_and_where
 
@@ -38,10 +39,7 @@ def offered(message: Message, now: datetime) -> Composed | None:
 
 def _is_to_be_had(task: Task, minders: dict[str, int | None]) -> bool:
     """Whether a task is open and still with whoever did not get to it."""
-    record = task.plant or task.sowing
-    assert record is not None
-    minder = task.assignee_id or record.holder_id
-    return task.state == Task.State.OPEN and minder == minders.get(str(task.pk))
+    return task.state == Task.State.OPEN and minder_of(task) == minders.get(str(task.pk))
 
 
 def _group_lines(message: Message, group: Group) -> tuple[Line, ...]:

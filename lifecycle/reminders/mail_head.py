@@ -18,7 +18,7 @@ THREAD = "night"
 
 def message_id(message: Message) -> str:
     """Return the same Message-ID for the same message, so that a repeat can be recognised."""
-    return _id(message.key)
+    return id_of(message.key)
 
 
 def head(message: Message) -> dict[str, str]:
@@ -36,12 +36,13 @@ def head(message: Message) -> dict[str, str]:
     if (night := message.data.get(THREAD)) is not None:
         # The conversation begins with a name that no mail bears, so that none of its mails
         # needs to know which of them went first.
-        first = _id(f"{THREAD}:{night}:{message.person_id}")
+        first = id_of(f"{THREAD}:{night}:{message.person_id}")
         headers["References"] = headers["In-Reply-To"] = first
     return headers
 
 
-def _id(name: str) -> str:
+def id_of(name: str) -> str:
+    """Return a Message-ID that is always the same for the same name, and tells nothing of it."""
     return f"<{hashlib.sha256(name.encode()).hexdigest()[:32]}@{_host()}>"
 
 

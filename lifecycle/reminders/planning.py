@@ -14,6 +14,7 @@ from lifecycle.life.phases import Phase
 from lifecycle.models import Place, Site, Sowing, TypedClimate, WeatherRecord
 from lifecycle.models.plants import Projection
 from lifecycle.records import ledger
+from lifecycle.records.bed_rules import as_rules
 from lifecycle.records.seeds import UNKNOWN_SEED, SeedFacts, seed_facts_of
 from lifecycle.records.settings import policy_in_force
 from lifecycle.records.site_events import events_of, still_counts
@@ -82,7 +83,7 @@ def plan_under(climate: ClimateInUse, record: Projection, today: date) -> list[S
     """Return everything the plan says of one record under a climate, by best day."""
     if climate.dates is None:
         return []
-    ground, seed = ground_of(record.place), seed_of(record, today)
+    ground, seed = ground_of(record.place, record.site), seed_of(record, today)
     return steps_of(record, life_of(record), climate, today, ground, None, seed)
 
 
@@ -116,16 +117,22 @@ def steps_of(
     )
 
 
-def ground_of(place: Place | None) -> Ground:
-    """Return what stands in a place stands in; without a place nothing is known."""
+def ground_of(place: Place | None, site: Site | None = None) -> Ground:
+    """Return what stands in a place stands in; without a place nothing is known.
+
+    ``site`` saves the query for the place's own, where it is at hand.
+    """
     if place is None:
         return Ground()
+    if site is not None and site.pk == place.site_id:
+        place.site = site
     return Ground(
         in_pot=place.in_pots,
         depth_cm=place.depth_cm,
         wire=place.wire,
         temperature_c=place.temperature_c,
         bright=place.bright,
+        rules=as_rules(place.rules),
     )
 
 
@@ -139,7 +146,8 @@ def seed_of(record: Projection, today: date) -> SeedFacts:
 def grounds_of(records: Iterable[Projection]) -> dict[int, Ground]:
     """Return the ground of the places of these records, by place, with one query."""
     places = {record.place_id for record in records if record.place_id}
-    return {place.pk: ground_of(place) for place in Place.objects.filter(pk__in=places)}
+    found = Place.objects.filter(pk__in=places).select_related("site")
+    return {place.pk: ground_of(place) for place in found}
 
 
 def _computed(site: Site, summary: ClimateSummary) -> SiteDates | None:

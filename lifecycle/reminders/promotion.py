@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
+from django.db import transaction
 from django.db.models import Q
 
 from lifecycle.agronomy.night_odds import NightLow, low_after
@@ -18,7 +19,8 @@ from lifecycle.care.closing_windows import CLOSED_BY_COLD, closing_low
 from lifecycle.care.frost_call import CALLED_OFF_UNDER, NIGHTS_AHEAD
 from lifecycle.care.frost_words import chance_words
 from lifecycle.life.phases import Phase
-from lifecycle.models import FrostNight, Site, Task
+from lifecycle.models import FrostNight, Site, Task, TaskEvent
+from lifecycle.records.task_history import note
 from lifecycle.reminders.audience import open_tasks
 from lifecycle.reminders.night_forecasts import error_for, prior_of_site
 from lifecycle.reminders.promotion_telling import tell_promoted
@@ -53,7 +55,7 @@ def promote_site(site: Site, *, now: datetime) -> int:
         elif task.promoted_on and nights.relent(task.promoted_on, limit):
             relented.append(task.pk)
     changed = _release(relented)
-    changed += sum(_promote(group, why, today) for why, group in groups.items())
+    changed += sum(_promote(group, why, today, now) for why, group in groups.items())
     if closing:
         tell_promoted(site, closing, now=now)
     return changed
@@ -79,17 +81,27 @@ def _why(night: FrostNight, limit_c: float, chance: float) -> str:
     )
 
 
-def _promote(tasks: Sequence[Task], why: str, today: date) -> int:
+def _promote(tasks: Sequence[Task], why: str, today: date, now: datetime) -> int:
     """Note the promotion, or a new chance of one that stands; returns how many are new."""
-    fresh = Task.objects.filter(
-        pk__in=[task.pk for task in tasks if task.promoted_on is None],
-        state=Task.State.OPEN,
-        promoted_on__isnull=True,
-    ).update(promoted_on=today, promoted_why=why)
+    new = [task.pk for task in tasks if task.promoted_on is None]
+    fresh = _promote_new(new, why, today, now) if new else 0
     other = [task.pk for task in tasks if task.promoted_on and task.promoted_why != why]
     if other:
         Task.objects.filter(pk__in=other).update(promoted_why=why)
     return fresh
+
+
+def _promote_new(ids: list[int], why: str, today: date, now: datetime) -> int:
+    with transaction.atomic():
+        locked = Task.objects.select_for_update().filter(
+            pk__in=ids, state=Task.State.OPEN, promoted_on__isnull=True
+        )
+        fresh = list(locked.order_by("pk"))
+        Task.objects.filter(pk__in=[task.pk for task in fresh]).update(
+            promoted_on=today, promoted_why=why
+        )
+        note(fresh, TaskEvent.Act.PROMOTED, now=now, why=why)
+    return len(fresh)
 
 
 def _release(ids: list[int]) -> int:

@@ -21,9 +21,9 @@ from lifecycle.reminders.task_words import (
     garden_url,
     grouped,
     lower_first,
-    record_of,
     what,
     what_and_where,
+    where_of,
     window_words,
 )
 
@@ -155,7 +155,7 @@ def _what(groups: list[Group], size: int) -> str:
 
 def _places(groups: list[Group]) -> str:
     names = dict.fromkeys(
-        str(place) for group in groups if (place := record_of(group[0]).place) is not None
+        str(place) for group in groups if (place := where_of(group[0])) is not None
     )
     return ", ".join(names) or _("Plants without a place")
 

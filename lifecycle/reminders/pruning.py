@@ -1,8 +1,12 @@
-"""Sent e-mail and push rows go after a season; the page keeps what it showed."""
+"""Sent e-mail and push rows go after a season; the page keeps what it showed.
+
+With them go sessions that ended, failures to sign in and buckets of tries that count no more.
+"""
 
 from datetime import datetime, timedelta
 
 from lifecycle.models import Heartbeat, Message, Task
+from lifecycle.records import allowance, sessions
 
 KEPT = timedelta(days=90)
 EVERY = timedelta(days=1)
@@ -17,6 +21,8 @@ def prune_daily(*, now: datetime) -> int:
     if last.exists():
         return 0
     gone = prune(now=now)
+    allowance.prune(now=now)
+    sessions.prune(now=now)
     Heartbeat.objects.update_or_create(name=NAME, defaults={"at": now})
     return gone
 

@@ -16,6 +16,7 @@ from lifecycle.reminders.composing import ASKED_FOR
 _ITEMS = MessageItem.objects.select_related(
     *("task__plant__place", "task__plant__variety"),
     *("task__sowing__place", "task__sowing__variety"),
+    *("task__chore__place", "task__chore__plant__place"),
 )
 FRESH_SECONDS = 2.0
 """What was read so long ago is read anew before the next message is sent."""

@@ -6,6 +6,7 @@ than the database does, and ten thousand go out in one run.
 
 import logging
 import time
+from collections.abc import Callable
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -19,10 +20,10 @@ STAMP_WAIT = 0.5
 STAMP_TRIES = 40
 """A database that starts again is worth the wait: what is not stamped is sent once more."""
 _MINE = "id = %s AND claim = %s AND state = %s"
-_IS_MINE = f"SELECT 1 FROM lifecycle_message WHERE {_MINE}"
+_IS_MINE = f"SELECT 1 FROM lifecycle_message WHERE {_MINE}"  # nosec B608 # a constant
 _STAMP = (
     "UPDATE lifecycle_message SET state = %s, sent_at = %s, subject = %s, body = %s, html = %s, "
-    f"claim = NULL, lease_until = NULL, last_error = '' WHERE {_MINE}"
+    f"claim = NULL, lease_until = NULL, last_error = '' WHERE {_MINE}"  # nosec B608 # a constant
 )
 
 log = logging.getLogger(__name__)
@@ -37,13 +38,18 @@ def is_held(message: Message, token: UUID) -> bool:
 
 def stamp(message: Message, token: UUID, now: datetime) -> bool:
     """Note that ``message`` was sent, with its words. Until then it may be sent once more."""
+    return patiently(lambda: _stamp_once(message, token, now))
+
+
+def patiently(stamp_once: Callable[[], bool]) -> bool:
+    """Stamp, again and again while the database is away for a while."""
     for _ in range(STAMP_TRIES):
         try:
-            return _stamp_once(message, token, now)
+            return stamp_once()
         except (OperationalError, InterfaceError):
             connection.close()
             time.sleep(STAMP_WAIT)
-    return _stamp_once(message, token, now)
+    return stamp_once()
 
 
 def _stamp_once(message: Message, token: UUID, now: datetime) -> bool:

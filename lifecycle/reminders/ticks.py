@@ -4,20 +4,33 @@ from collections.abc import Callable
 from datetime import datetime
 
 from lifecycle.models import Heartbeat
+from lifecycle.records.cover import cover_all
 from lifecycle.reminders.announce import announce_all
 from lifecycle.reminders.asking import ask_all
+from lifecycle.reminders.chore_list import plan_chores
 from lifecycle.reminders.digest import digest_all
 from lifecycle.reminders.dispatch import dispatch_all
 from lifecycle.reminders.escalation import escalate_all
 from lifecycle.reminders.forecasting import fetch_all
 from lifecycle.reminders.frost_watch import watch_all
+from lifecycle.reminders.handing import hand_over_all
+from lifecycle.reminders.leaving import leaving_all
+from lifecycle.reminders.letters import send_letters
 from lifecycle.reminders.promotion import promote_all
 from lifecycle.reminders.worklist import plan_all
 
 
 def plan_tick(*, now: datetime) -> int:
-    """Refresh the work list; returns how many records were planned."""
-    return _beat("plan", plan_all, now)
+    """Refresh the work list, carry out hand-overs, see to who left; returns how much was done."""
+
+    def plan(*, now: datetime) -> int:
+        # What follows people must never keep the plants waiting.
+        planned = plan_all(now=now) + plan_chores(now=now)
+        # Whoever covers for somebody gets what the plan has just made.
+        followed = hand_over_all(now=now) + leaving_all(now=now) + cover_all(now=now)
+        return planned + followed
+
+    return _beat("plan", plan, now)
 
 
 def remind_tick(*, now: datetime) -> int:
@@ -32,8 +45,13 @@ def remind_tick(*, now: datetime) -> int:
 
 
 def dispatch_tick(*, now: datetime) -> int:
-    """Send messages that are due; returns how many went out."""
-    return _beat("dispatch", dispatch_all, now)
+    """Send letters and messages that are due; returns how many went out."""
+
+    def send(*, now: datetime) -> int:
+        # Whoever asked for a link to sign in is waiting for it.
+        return send_letters(now=now) + dispatch_all(now=now)
+
+    return _beat("dispatch", send, now)
 
 
 def forecast_tick(*, now: datetime) -> int:

@@ -15,10 +15,12 @@ from lifecycle.care.outlook import Ground
 from lifecycle.care.steps import Step
 from lifecycle.life.fold import fold
 from lifecycle.life.phases import Phase
-from lifecycle.models import Plant, Site, Sowing, Task
+from lifecycle.models import Plant, Site, Sowing, Task, TaskEvent
 from lifecycle.models.plants import Projection
 from lifecycle.records import ledger
+from lifecycle.records.open_offers import let_lapse
 from lifecycle.records.seeds import UNKNOWN_SEED, seed_facts
+from lifecycle.records.task_history import note, note_moved, note_withdrawn
 from lifecycle.reminders.planning import (
     LOOK_AHEAD_DAYS,
     ClimateInUse,
@@ -33,10 +35,11 @@ Identity = tuple[int, str, int, int]
 
 @dataclass(slots=True)
 class Changes:
-    """What one refresh does to the tasks of a batch."""
+    """What one refresh does to the tasks of a batch; ``other_day``: moved in its best day."""
 
     new: list[Task] = field(default_factory=list)
     moved: list[Task] = field(default_factory=list)
+    other_day: list[Task] = field(default_factory=list)
     opened_again: list[Task] = field(default_factory=list)
     withdrawn: list[Task] = field(default_factory=list)
 
@@ -112,7 +115,7 @@ def _refresh_batch(
             for task in Task.objects.filter(**{f"{subject}__in": unchanged})
         }
         current = {key: step for key, step in wanted.items() if key[0] in unchanged}
-        _write(_compare(current, tasks, ended, today, now))
+        _write(_compare(current, tasks, ended, today, now), now)
 
 
 def _to_be_sown(records: Sequence[Projection]) -> list[Sowing]:
@@ -164,6 +167,7 @@ def _compare(
         elif task.state == Task.State.OPEN and _differs(task, record, step):
             if task.best != step.window.best:
                 task.moved_from, task.moved_on = task.best, today
+                changes.other_day.append(task)
             _set_window(task, record, step)
             changes.moved.append(task)
     for identity, task in tasks.items():
@@ -177,7 +181,7 @@ def _compare(
 _WINDOW = ["site", "earliest", "best", "latest", "counts_from", "reason", "source"]
 
 
-def _write(changes: Changes) -> None:
+def _write(changes: Changes, now: datetime) -> None:
     # Another worker may have planned the same record: its row is the same, so ours may be dropped.
     Task.objects.bulk_create(changes.new, ignore_conflicts=True, batch_size=BATCH)
     # Whoever closes a task meanwhile is not overruled: its state is left alone.
@@ -185,13 +189,30 @@ def _write(changes: Changes) -> None:
     Task.objects.bulk_update(
         changes.opened_again, [*_WINDOW, "state", "closed_at", "closed_why"], batch_size=BATCH
     )
-    by_reason: dict[str, list[Task]] = {}
-    for task in changes.withdrawn:
-        by_reason.setdefault(task.closed_why, []).append(task)
-    for why, tasks in by_reason.items():
-        Task.objects.filter(pk__in=[task.pk for task in tasks], state=Task.State.OPEN).update(
-            state=Task.State.WITHDRAWN, closed_at=tasks[0].closed_at, closed_why=why
+    _withdraw(changes.withdrawn, now)
+    note_moved(changes.other_day, now=now)
+    if changes.opened_again:
+        note(changes.opened_again, TaskEvent.Act.REOPENED, now=now)
+
+
+def _withdraw(tasks: Sequence[Task], now: datetime) -> None:
+    """Withdraw those that nobody has closed since they were read."""
+    if not tasks:
+        return
+    locked = Task.objects.select_for_update().filter(
+        pk__in=[task.pk for task in tasks], state=Task.State.OPEN
+    )
+    still_open = set(locked.order_by("pk").values_list("pk", flat=True))
+    gone = [task for task in tasks if task.pk in still_open]
+    by_reason: dict[str, list[int]] = {}
+    for task in gone:
+        by_reason.setdefault(task.closed_why, []).append(task.pk)
+    for why, ids in by_reason.items():
+        Task.objects.filter(pk__in=ids).update(
+            state=Task.State.WITHDRAWN, closed_at=now, closed_why=why
         )
+    note_withdrawn(gone, now=now)
+    let_lapse(still_open, now=now)
 
 
 def _new_task(record: Projection, step: Step, now: datetime) -> Task:

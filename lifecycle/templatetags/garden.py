@@ -10,7 +10,9 @@ from lifecycle.care.catalogue import STEP_RULES
 from lifecycle.care.steps import Step
 from lifecycle.care.wording import degrees, in_units
 from lifecycle.models import Entry, Person, Site, Task
+from lifecycle.reminders import task_words
 from lifecycle.web import why, words
+from lifecycle.web.groups import TaskGroup
 
 register = template.Library()
 
@@ -65,6 +67,36 @@ def step(kind: str) -> str:
 
 
 @register.filter
+def task_label(task: Task) -> str:
+    """What is to be done, without the plant."""
+    return task_words.label_of(task)
+
+
+@register.filter
+def by_tap(task: Task) -> bool:
+    """Whether a task is done by a tap alone."""
+    return task.kind == Task.CHORE or STEP_RULES[task.kind].one_tap
+
+
+@register.filter
+def task_name(task: Task) -> str:
+    """A task in one line: what is to be done, and to which plant."""
+    return task_words.task_name(task)
+
+
+@register.filter
+def task_place(task: Task) -> str:
+    """The place where a task is to be done, where it has one."""
+    return str(task_words.where_of(task) or "")
+
+
+@register.simple_tag(takes_context=True)
+def group_url(context: dict[str, Any], group: TaskGroup) -> str:
+    """The page of a group of tasks, or of its only task."""
+    return group.address(context["garden"].slug)
+
+
+@register.filter
 def label(entry: Entry) -> str:
     """What an entry is called."""
     return words.label_of(entry)
@@ -85,15 +117,9 @@ def detail(entry: Entry, person: Person) -> str:
 
 
 @register.filter
-def taps(kind: str) -> bool:
-    """Whether a step is done by a tap alone."""
-    return STEP_RULES[kind].one_tap
-
-
-@register.filter
-def plain_choice(kind: str) -> str:
+def plain_choice(task: Task) -> str:
     """What a plain Done records where the entry takes a choice."""
-    return STEP_RULES[kind].choice
+    return "" if task.kind == Task.CHORE else STEP_RULES[task.kind].choice
 
 
 @register.simple_tag

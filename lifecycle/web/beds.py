@@ -13,12 +13,16 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from lifecycle.care.bed_rules import in_words
 from lifecycle.life.kinds import RULES, Kind, KindRule
 from lifecycle.life.phases import OUTSIDE, Phase
 from lifecycle.models import Membership, Place, Plant, Sowing
 from lifecycle.permissions import can
+from lifecycle.records.bed_rules import as_rules
 from lifecycle.records.entries import log_for_several
 from lifecycle.records.gardens import add_place, add_site
+from lifecycle.records.holdings import holders_of
+from lifecycle.records.inspections import notices_for
 from lifecycle.reminders.bed_planning import bed_report
 from lifecycle.reminders.planning import climate_of
 from lifecycle.web.bed_words import care_of
@@ -59,7 +63,7 @@ _ORDER = (
 
 @require_safe
 def beds(request: HttpRequest, slug: str) -> HttpResponse:
-    """List the garden's places in walking order, the reader's own first."""
+    """List the garden's places in walking order, the reader's own first, and who holds each."""
     member = enter(request, slug)
     living = (
         Plant.objects.filter(place=OuterRef("pk"))
@@ -68,22 +72,27 @@ def beds(request: HttpRequest, slug: str) -> HttpResponse:
         .values("place")
         .annotate(number=Count("pk"))
     )
-    own = living.filter(holder=member.person)
+    held_there = living.filter(holder=member.person)
     places = list(
         with_last_entry(rows(Place, member))
         .select_related("site")
         .annotate(
             number=_number(living),
-            own=_number(own),
+            own=_number(held_there),
         )
         .order_by("site", "position", "name", "pk")
     )
     today = garden_day(first_site(member.garden), timezone.now())
+    held = holders_of(places, today)
+    for place in places:
+        place.held_by = held.get(place.pk, [])
+    own = [place for place in places if place.own or member.person in held.get(place.pk, [])]
     context = {
-        "own": [place for place in places if place.own],
-        "others": [place for place in places if not place.own],
+        "own": own,
+        "others": [place for place in places if place not in own],
         "today": today,
         "several_sites": len({place.site_id for place in places}) > 1,
+        "sites": list(dict.fromkeys(place.site for place in places if not place.in_pots)),
     }
     return page(request, "beds.html", context)
 
@@ -123,6 +132,9 @@ def bed(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
         "form_id": form_number(),
         "back": f"bed-{place.pk}",
         "group_whose": "",
+        "rules": [] if place.in_pots else in_words(as_rules(place.rules)),
+        "holders": [] if place.in_pots else holders_of([place], today).get(place.pk, []),
+        "bed_notices": [] if place.in_pots else notices_for(member, place, today),
         **({} if several or place.in_pots else _care(member, place, plants, sowings, today)),
     }
     return page(request, "bed.html", context)

@@ -1,13 +1,14 @@
 """Which acts a page offers first, and which of them need no more than a tap."""
 
 from collections.abc import Iterable
-from uuid import UUID, uuid5
+from uuid import UUID
 
 from lifecycle.care.catalogue import STEP_RULES, steps_done_by
 from lifecycle.handbook import CAUTIONS
 from lifecycle.life.fold import Life, allowed_kinds
 from lifecycle.life.kinds import Kind, KindRule
 from lifecycle.life.phases import Phase
+from lifecycle.records.doing import part_id
 
 SHOWN_FIRST = 6
 DUE_FIRST = 2
@@ -45,8 +46,8 @@ def log_buttons(life: Life, due: Iterable[Kind]) -> tuple[list[KindRule], list[K
 
 
 def due_acts(step_kinds: Iterable[str]) -> list[Kind]:
-    """Return the acts that do these steps, in the same order."""
-    return [STEP_RULES[kind].done_by for kind in step_kinds]
+    """Return the acts that do these steps, in the same order; no entry does a chore."""
+    return [STEP_RULES[kind].done_by for kind in step_kinds if kind in STEP_RULES]
 
 
 def cautions_of(kinds: Iterable[Kind]) -> list[str]:
@@ -65,4 +66,4 @@ def act_id(form_id: UUID, code: str, kind: str) -> UUID:
 
     A page carries one id for all its buttons; the same button twice is the same entry.
     """
-    return uuid5(form_id, f"{code} {kind}")
+    return part_id(form_id, code, kind)

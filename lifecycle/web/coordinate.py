@@ -10,14 +10,18 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from lifecycle.models import Ask, ForecastSource, FrostNight, Membership, Message
+from lifecycle.records.handing import unanswered
 from lifecycle.records.message_choices import stopped_by_kind
+from lifecycle.records.week_work import week_of
 from lifecycle.reminders.alert_health import AlertHealth, health_of
 from lifecycle.reminders.garden_gaps import AHEAD, Gaps, gaps_of
+from lifecycle.web.coordinate_week import week_problems
 from lifecycle.web.door import enter, first_site, garden_day, page, rows
 from lifecycle.web.groups import NOBODY, TaskGroup, grouped, minded
 from lifecycle.web.words import counted, day_words
 
 GROUPS_SHOWN = 30
+HAND_OVERS_NAMED = 3
 KIND_WORDS = {
     Message.Kind.FROST: "frost messages",
     Message.Kind.DUE: "what is due",
@@ -53,7 +57,12 @@ def coordinate(request: HttpRequest, slug: str) -> HttpResponse:
     now = timezone.now()
     today = garden_day(first_site(member.garden), now)
     gaps = gaps_of(member.garden, today=today, now=now)
-    problems = [*_frost(member, now), *_gaps(member, gaps, today)]
+    problems = [
+        *_frost(member, now),
+        *_gaps(member, gaps, today),
+        *_hand_overs(member, today, now),
+        *_week(member, now),
+    ]
     lists = _task_lists(member, today)
     health = health_of(member.garden, today=today, now=now)
     context = {
@@ -114,6 +123,31 @@ def _gaps(member: Membership, gaps: Gaps, today: date) -> list[Problem]:
         words = counted(gaps.unheld, "plant has no holder", "plants have no holder")
         found.append(Problem(words, f"{reverse('plants', args=[slug])}?holder=0"))
     return found
+
+
+def _hand_overs(member: Membership, today: date, now: datetime) -> list[Problem]:
+    """Return the proposals of a hand-over that nobody answered for a week."""
+    slug = member.garden.slug
+    found = unanswered(member.garden, now)
+    return [
+        Problem(
+            f"{each.to} has not answered {each.by}’s hand-over since "
+            f"{day_words(each.made_at.date(), today)}",
+            reverse("hand-over-page", args=[slug, each.pk]),
+        )
+        for each in found[:HAND_OVERS_NAMED]
+    ] + [
+        Problem(
+            f"{counted(len(found) - HAND_OVERS_NAMED, 'more hand-over')} without an answer",
+            reverse("hand-overs", args=[slug]),
+        )
+        for _ in found[HAND_OVERS_NAMED : HAND_OVERS_NAMED + 1]
+    ]
+
+
+def _week(member: Membership, now: datetime) -> list[Problem]:
+    url = reverse("week", args=[member.garden.slug])
+    return [Problem(words, url) for words in week_problems(week_of(member.garden, now=now))]
 
 
 def _forecasts(member: Membership) -> list[Problem]:

@@ -81,6 +81,8 @@ def task_or_404(member: Membership, pk: int) -> Task:
         "sowing__variety",
         "sowing__place",
         "sowing__site",
+        *("plant__holder", "sowing__holder"),
+        *("chore__place", "chore__plant__place", "chore__plant__holder"),
         "assignee",
         "closed_by",
         "entry",

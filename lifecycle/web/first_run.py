@@ -1,6 +1,5 @@
 """The first page of a fresh installation: its first person, garden and site."""
 
-from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -9,6 +8,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
 from lifecycle.records.gardens import found_garden, nobody_yet
+from lifecycle.web import session
 from lifecycle.web.door import attempt, page
 from lifecycle.web.forms.gardens import FirstRunForm
 
@@ -25,7 +25,7 @@ def first_run(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         owner = attempt(form, lambda: found_garden(now=now, **form.cleaned_data))
         if owner is not None:
-            login(request, owner.person)
+            session.begin(request, owner.person, own_device=False, now=now)
             return redirect("today", owner.garden.slug)
     bad_form = form if form.errors else None
     return page(request, "first_run.html", {"form": form, "bad_form": bad_form})

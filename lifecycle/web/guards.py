@@ -48,7 +48,7 @@ class NothingKept:
 
 def most_for(path: str) -> int:
     """Return how many bytes may be sent to an address."""
-    if path.startswith(("/a/", "/u/")):
+    if path.startswith(("/a/", "/u/", "/i/", "/join/")):
         return SMALL
     return LARGEST_RECORD if _RECORD_PAGE.fullmatch(path) else LARGEST
 

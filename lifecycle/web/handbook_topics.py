@@ -119,6 +119,10 @@ FACT_TOPICS: dict[str, FactTopic] = {
             "warm_site": "Sites without winter",
         },
     ),
+    "effort": FactTopic(
+        "How long work takes",
+        {"set_up": "Fetching and putting back", "effort": "A plant, or a sowing"},
+    ),
     "other": FactTopic("Other care", {}),
 }
 

@@ -19,7 +19,7 @@ from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import PHASE_LABELS, Phase
 from lifecycle.models import Membership, Place, Plant, SeedLot, Task, Variety
 from lifecycle.records.gardens import variety
-from lifecycle.records.plants import hand_over, inherit, save_seed, split_pair, take_cuttings
+from lifecycle.records.plants import inherit, save_seed, split_pair, take_cuttings
 from lifecycle.reminders.planning import climate_of, life_of
 from lifecycle.web import charts
 from lifecycle.web.buttons import cautions_of, due_acts, log_buttons, one_tap
@@ -36,7 +36,7 @@ from lifecycle.web.door import (
     rows,
 )
 from lifecycle.web.forms.choices import people_of
-from lifecycle.web.forms.entries import CuttingsForm, HandOverForm, SeedForm, SplitForm
+from lifecycle.web.forms.entries import CuttingsForm, SeedForm, SplitForm
 from lifecycle.web.forms.plants import SearchForm, TakeOverForm
 from lifecycle.web.records import Record, coming, form_number, history, saved_words, standing_words
 from lifecycle.web.tables import PlantTable
@@ -126,9 +126,11 @@ def plant(request: HttpRequest, slug: str, code: str) -> HttpResponse:
 
 
 def _open_tasks(found: Plant) -> list[Task]:
+    """Return the plant's open tasks, with the chores that are for it alone."""
+    own = Q(plant=found) | Q(chore__plant=found)
     return list(
-        found.tasks.filter(state=Task.State.OPEN)
-        .select_related("assignee")
+        Task.objects.filter(own, state=Task.State.OPEN)
+        .select_related("assignee", "chore")
         .order_by("best", "kind", "number", "pk")
     )
 
@@ -226,10 +228,9 @@ def _act_page(
     heading: str,
     button: str,
     cautions: list[str],
-    action: str = "plant.add",
 ) -> HttpResponse:
     """Show and take one of the rarer acts on a plant."""
-    member = enter(request, slug, action)
+    member = enter(request, slug, "plant.add")
     found = plant_or_404(member, code)
     now = timezone.now()
     data = request.POST if request.method == "POST" else None
@@ -293,20 +294,4 @@ def seed(request: HttpRequest, slug: str, code: str) -> HttpResponse:
         heading="Save seed",
         button="Save the seed lot",
         cautions=[CAUTIONS["capsaicin"]],
-    )
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-def hand_over_page(request: HttpRequest, slug: str, code: str) -> HttpResponse:
-    """Give a plant to another member; who held it before stays in the record."""
-    return _act_page(
-        request,
-        slug,
-        code,
-        make_form=lambda member, data, initial: HandOverForm(member, data, initial=initial),
-        verb=lambda member, found, typed, now: hand_over(member, found, now=now, **typed),
-        heading="Hand over",
-        button="Hand over",
-        cautions=[],
-        action="entry.log",
     )

@@ -14,6 +14,7 @@ from lifecycle.life.phases import ROUTE_LABELS, Phase
 from lifecycle.models import Entry, Membership, Plant, Sowing, Task
 from lifecycle.records.swaps import entries_of
 from lifecycle.reminders.planning import ClimateInUse, ground_of, seed_of, steps_of
+from lifecycle.web.done_words import done_words
 from lifecycle.web.door import number_in, rows
 from lifecycle.web.words import day_words, phase_words
 
@@ -46,7 +47,7 @@ def coming(
 ) -> dict[str, Any]:
     """Return what comes next beside what is due already, and on which climate it rests."""
     taken = {(task.kind, task.growing_year, task.number) for task in due}
-    ground, seed = ground_of(record.place), seed_of(record, today)
+    ground, seed = ground_of(record.place, record.site), seed_of(record, today)
     steps = next_of_each(steps_of(record, life, climate, today, ground, None, seed))
     return {
         "steps": [step for step in steps if step.identity not in taken],
@@ -88,14 +89,17 @@ def batch_of(member: Membership, found: Entry) -> list[Entry]:
 
 def saved_several(request: HttpRequest, member: Membership) -> dict[str, Any] | None:
     """Return what the status line of a list says after one tap wrote for several records."""
+    told = done_words(request, member)
     pk = number_in(request, "saved") or number_in(request, "struck")
     if pk is None:
-        return {"nothing": True} if request.GET.get("nothing") == "1" else None
+        nothing = request.GET.get("nothing") == "1"
+        return {"nothing": nothing, **told} if nothing or told else None
     found = rows(Entry, member).filter(pk=pk, by=member.person).first()
     if found is None:
-        return None
+        return told or None
     batch = batch_of(member, found)
     return {
+        **told,
         "entry": batch[0],
         "number": len(batch),
         "struck": all(getattr(each, "strike", None) for each in batch),

@@ -8,7 +8,7 @@ from lifecycle.models import Membership, Message, Person, Role, Site
 from lifecycle.records.message_choices import choices_of
 from lifecycle.records.people import set_preferences
 from lifecycle.records.rota import LEADING_ROLES
-from lifecycle.web import calendar_feed, push
+from lifecycle.web import account, calendar_feed, push
 from lifecycle.web.door import attempt, enter, page, reader, rows
 from lifecycle.web.forms.preferences import PreferencesForm, initial_of
 from lifecycle.web.preference_words import summary
@@ -43,6 +43,7 @@ def settings(request: HttpRequest) -> HttpResponse:
         ),
         "calendar": calendar_feed.part(person),
         "push": devices,
+        "account": account.part(request, person),
     }
     return page(request, "settings.html", context)
 

@@ -1,19 +1,26 @@
-"""Sign in, sign out, and the way from a label to its page."""
+"""Sign in with a password, sign out, and the way from a label to its page."""
 
 from typing import Any
 
 from django.contrib.auth import logout
 from django.contrib.auth.views import LoginView
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
-from django.views.decorators.http import require_POST, require_safe
+from django.shortcuts import redirect
+from django.utils import timezone
+from django.utils.decorators import method_decorator
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from lifecycle.models import Garden, Membership, Plant, Sowing
+from lifecycle.models import Garden, Plant, Sowing
 from lifecycle.records.gardens import nobody_yet
+from lifecycle.web import session
 from lifecycle.web.door import UNREADABLE, reader, record_url
-from lifecycle.web.forms.gardens import SignInForm
+from lifecycle.web.forms.account import SignInForm
+from lifecycle.web.lock_out import locked_out, may_try, was_right
+from lifecycle.web.own_path import own_path
 
 
+# Before anything else: whoever is signed in already is led on whatever the method.
+@method_decorator(require_http_methods(["GET", "HEAD", "POST"]), name="dispatch")
 class SignIn(LoginView):
     """One form; an empty installation leads to its first run instead."""
 
@@ -25,6 +32,25 @@ class SignIn(LoginView):
         """Show the form, once there is somebody who could sign in."""
         return redirect("first-run") if nobody_yet() else super().get(request, *args, **kwargs)
 
+    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        """Try what was typed, unless too much was tried from here already."""
+        if not may_try(request, timezone.now()):
+            return locked_out(request)
+        answer: HttpResponse = super().post(request, *args, **kwargs)
+        return answer
+
+    def get_redirect_url(self, request: HttpRequest | None = None) -> str:
+        """Return where the reader wanted to go; nothing but a path of this site."""
+        name = self.redirect_field_name
+        return own_path(self.request.POST.get(name, self.request.GET.get(name)))
+
+    def form_valid(self, form: Any) -> HttpResponse:
+        """Sign the person in, for as long as the device allows."""
+        was_right(self.request)
+        own = form.cleaned_data["own_device"]
+        session.begin(self.request, form.get_user(), own_device=own, now=timezone.now())
+        return redirect(self.get_success_url())
+
     def form_invalid(self, form: Any) -> HttpResponse:
         """Show the form again with what is wrong."""
         return self.render_to_response(
@@ -32,9 +58,12 @@ class SignIn(LoginView):
         )
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        """Add whether a demonstration garden is here to be looked at."""
-        demonstration = Garden.objects.filter(invented=True).exists()
-        return super().get_context_data(demonstration=demonstration, **kwargs)
+        """Add whether a demonstration garden is here, and whether all sessions just ended."""
+        return super().get_context_data(
+            demonstration=Garden.objects.filter(invented=True).exists(),
+            ended=self.request.GET.get("ended") == "1",
+            **kwargs,
+        )
 
 
 @require_POST
@@ -42,20 +71,6 @@ def sign_out(request: HttpRequest) -> HttpResponse:
     """End the session."""
     logout(request)
     return redirect("sign-in")
-
-
-@require_safe
-def home(request: HttpRequest) -> HttpResponse:
-    """Lead to the reader's garden, or let them choose among several."""
-    members = list(
-        Membership.objects.filter(person=reader(request), left_on__isnull=True)
-        .select_related("garden")
-        .order_by("garden__name", "pk")
-    )
-    if len(members) == 1:
-        return redirect("today", members[0].garden.slug)
-    invented = any(member.garden.invented for member in members)
-    return render(request, "lifecycle/home.html", {"members": members, "invented": invented})
 
 
 @require_safe

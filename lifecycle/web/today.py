@@ -10,6 +10,7 @@ from django.views.decorators.http import require_safe
 from lifecycle.life.phases import Phase
 from lifecycle.models import Membership, Place, Plant
 from lifecycle.permissions import can
+from lifecycle.records.minding import RELATED
 from lifecycle.web.door import enter, first_site, garden_day, page, rows
 from lifecycle.web.frost_today import frost_today
 from lifecycle.web.groups import MINE, NOBODY, TaskGroup, grouped, minded
@@ -37,7 +38,7 @@ def today(request: HttpRequest, slug: str) -> HttpResponse:
         None
         if due
         else open_tasks.filter(whose=MINE, earliest__gt=day)
-        .select_related("plant", "sowing__variety")
+        .select_related(*RELATED)
         .order_by("earliest", "pk")
         .first()
     )
@@ -53,7 +54,6 @@ def today(request: HttpRequest, slug: str) -> HttpResponse:
         "waiting": waiting,
         "nobody": sum(group.number for group in waiting) if can(member, "task.assign") else 0,
         "next_task": next_task,
-        "next_record": next_task and (next_task.plant or next_task.sowing),
         "beds": beds,
         "own_beds": not all_beds,
         "site": site,

@@ -34,4 +34,6 @@ def unsubscribe(request: HttpRequest, person: int, kind: str, code: str) -> Http
         "wanted": gets_by_email(reader, kind),
         "done": done,
     }
-    return page(request, "unsubscribe.html", context)
+    answer = page(request, "unsubscribe.html", context)
+    answer["X-Robots-Tag"] = "noindex, nofollow"
+    return answer

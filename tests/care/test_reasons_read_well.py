@@ -18,6 +18,7 @@ from lifecycle.agronomy.nutrients import Analysis
 from lifecycle.care.bed import Standing
 from lifecycle.care.bed_room import single_stem_remark
 from lifecycle.care.bed_rotation import FamilyYear, clash, nitrogen_left
+from lifecycle.care.bed_rules import BedRules
 from lifecycle.care.catalogue import STEP_RULES
 from lifecycle.care.feeding import FedPlant, Feed, warnings
 from lifecycle.care.outlook import Ground, Nights, SiteEvent, Weather
@@ -191,9 +192,28 @@ def seed_and_bench() -> Iterator[Step]:
             )
 
 
+def beds_with_rules() -> Iterator[Step]:
+    crops = cycle(CROPS_THAT_GO_OUT)
+    for rules in (
+        BedRules((9, 20)), BedRules((6, 30), plots_kept=False), BedRules(None, False, False),
+    ):  # fmt: skip
+        for dates in (TYPED, site("tunis"), site("all year warm")):
+            for facts, today in PLANTS.values():
+                decided = [*facts, fact(Kind.REVIEWED, today, choice="in_ground")]
+                for each in (facts, decided):
+                    for crop in ("annuum", next(crops)):
+                        yield from plan(
+                            life_of(each), crop, dates, today, ground=Ground(rules=rules)
+                        )
+        for facts, today in SOWINGS.values():
+            yield from plan(
+                life_of(facts, "sowing"), "bean", TYPED, today, ground=Ground(rules=rules)
+            )
+
+
 SWEEPS = (
     every_crop_at_every_site, every_phase, every_choice, what_was_seen, weather_and_ground,
-    seed_and_bench,
+    seed_and_bench, beds_with_rules,
 )  # fmt: skip
 
 

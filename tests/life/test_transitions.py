@@ -19,7 +19,8 @@ NOTHING_CHANGES = "s h e g b r w ."
 # A dot: refused.
 PLANT = {
     "hardening": ("h . . h h . h .", "h . . . . . . ."),
-    "planted_out": ("e e . e e . e .", "e e . . . . . ."),
+    # One lifted before it took hold is set out once more.
+    "planted_out": ("e e e e e . e .", "e e . . . . . ."),
     "first_growth": (". . g g . w w .", ". . g g . w g ."),
     "first_flower": ("s h g g . . w .", "s h g g . . g ."),
     "picked": (". . b b b . w .", ". . b b b . b ."),
@@ -66,6 +67,7 @@ SOWING = {
     "seed_tested": "p . . .",
     "watered": ". o s .",
     "moved": ". o s .",
+    "handed_over": "p o s .",
     # A crop sown where it stays, once it is up.
     "fed": ". . s .",
     "picked": ". . s .",

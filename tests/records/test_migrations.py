@@ -1,6 +1,6 @@
 """A database of before keeps its plants: what is new about them is filled in."""
 
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
 from django.db import connection
@@ -8,6 +8,7 @@ from django.db.migrations.executor import MigrationExecutor
 
 BEFORE = [("lifecycle", "0001_initial")]
 ONE_WISH = [("lifecycle", "0003_every_plant_has_a_label")]
+NO_HISTORIES = [("lifecycle", "0006_no_single_wish")]
 
 
 @pytest.mark.database
@@ -77,6 +78,48 @@ def test_who_wanted_no_mail_goes_on_getting_none_and_back() -> None:
         assert dict(people.objects.values_list("name", "wants_email")) == {
             "yes": True,
             "no": False,
+        }
+    finally:
+        MigrationExecutor(connection).migrate(latest)
+
+
+@pytest.mark.database
+@pytest.mark.django_db(transaction=True)
+def test_tasks_that_ended_before_get_the_event_that_ended_them() -> None:
+    latest = MigrationExecutor(connection).loader.graph.leaf_nodes("lifecycle")
+    noon = datetime(2026, 5, 1, 12, tzinfo=UTC)
+    day = date(2026, 5, 1)
+    try:
+        executor = MigrationExecutor(connection)
+        executor.migrate(NO_HISTORIES)
+        old = executor.loader.project_state(NO_HISTORIES).apps
+        garden = old.get_model("lifecycle", "Garden").objects.create(name="Old", slug="old")
+        person = old.get_model("lifecycle", "Person").objects.create(email="a@b.example", name="A")
+        site = old.get_model("lifecycle", "Site").objects.create(
+            garden=garden, name="Bank", latitude=50, time_zone="UTC", year_starts_in=1
+        )
+        variety = old.get_model("lifecycle", "Variety").objects.create(
+            garden=garden, species="annuum", name="Ancho"
+        )
+        plant = old.get_model("lifecycle", "Plant").objects.create(
+            **{"garden": garden, "site": site, "variety": variety, "label_variety": variety},
+            **{"code": "OLD234", "name": "Old", "phase": "growing", "phase_since": day},
+            **{"began_on": day, "last_kind": "note", "last_on": day},
+        )
+        for number, (state, at) in enumerate((("done", noon), ("cannot", noon), ("open", None))):
+            old.get_model("lifecycle", "Task").objects.create(
+                **{"garden": garden, "site": site, "plant": plant, "kind": "feed"},
+                **{"growing_year": 2026, "number": number, "reason": "", "source": ""},
+                **{"earliest": day, "best": day, "latest": day, "counts_from": day},
+                **{"made_at": noon, "state": state, "closed_at": at},
+                **{"closed_by": person if at else None, "closed_why": "rain" if at else ""},
+            )
+        executor = MigrationExecutor(connection)
+        executor.migrate(latest)
+        events = executor.loader.project_state(latest).apps.get_model("lifecycle", "TaskEvent")
+        assert set(events.objects.values_list("act", "at", "by__name", "note")) == {
+            ("done", noon, "A", "rain"),
+            ("cannot", noon, "A", "rain"),
         }
     finally:
         MigrationExecutor(connection).migrate(latest)

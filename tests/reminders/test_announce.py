@@ -8,7 +8,7 @@ from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import Membership, Message, MessageItem, Person, Task
 from lifecycle.records.message_choices import choose
-from lifecycle.records.tasks import assign
+from lifecycle.records.tasks import give
 from lifecycle.reminders.announce import KEPT_DAYS, announce_all, announce_site
 from lifecycle.reminders.dispatch import dispatch_all, expire
 from tests.conftest import World
@@ -77,7 +77,7 @@ def test_a_message_being_sent_takes_no_more(world: World) -> None:
 def test_an_assigned_task_is_told_to_whom_it_was_given(world: World) -> None:
     other = MembershipFactory(garden=world.garden)
     task = a_task(world.plant, "lift")
-    assign(world.coordinator, task, other.person)
+    give(world.coordinator, task, other.person, now=NOON)
     announce_all(now=NOON)
     assert told(other.person) == {task.pk}
     assert told(world.member.person) == set()

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
 from lifecycle.models import CalendarItem, Membership, OnCallTurn, Person, Plant, Site, Task
-from lifecycle.records.tasks import assign, cannot_do
+from lifecycle.records.tasks import cannot_do, give
 from lifecycle.reminders.calendar_feed import feed
 from tests.conftest import World
 from tests.factories import (
@@ -151,7 +151,7 @@ def test_withdrawn_impossible_and_given_away_work_is_cancelled(world: World) -> 
     read(address)
     Task.objects.filter(pk=tasks["lift"].pk).update(state="withdrawn", closed_at=NOON)
     cannot_do(world.member, tasks["cut_back"], "It was stolen.", now=NOON)
-    assign(world.coordinator, tasks["mulch"], world.owner.person)
+    give(world.coordinator, tasks["mulch"], world.owner.person, now=NOON)
     later = NOON + DAY
     found = read(address, later)
     by_kind = {

@@ -11,7 +11,7 @@ from django.test.utils import CaptureQueriesContext
 from lifecycle.care.catalogue import ROUTINE
 from lifecycle.models import Membership, Message, MessageItem, Person, Plant, Task
 from lifecycle.records.message_choices import choose
-from lifecycle.records.tasks import assign, cannot_do
+from lifecycle.records.tasks import cannot_do, give
 from lifecycle.reminders.announce import announce_all
 from lifecycle.reminders.dispatch import dispatch_all
 from lifecycle.reminders.escalation import escalate_all, escalate_site
@@ -115,7 +115,7 @@ def test_the_last_day_is_told_only_to_who_knew_before(world: World) -> None:
 def test_who_got_it_late_is_not_told_of_its_last_day(world: World, neglected: Task) -> None:
     live(1, LAST - DAY)
     other = MembershipFactory(garden=world.garden)
-    assign(world.coordinator, neglected, other.person)
+    give(world.coordinator, neglected, other.person, now=NOON)
     live(1, LAST)
     assert days_told(other.person, "opened") == [LAST]
     live(2, LAST + DAY)
@@ -187,7 +187,7 @@ def a_plant_of_closed_account(world: World) -> Person:
 def test_it_is_not_offered_to_who_neglects_it(
     world: World, neglected: Task, neighbour: Membership
 ) -> None:
-    assign(world.coordinator, neglected, neighbour.person)
+    give(world.coordinator, neglected, neighbour.person, now=NOON)
     offer(neglected)
     assert offered_to() == {world.member.person.email}
 
@@ -231,7 +231,7 @@ def test_what_was_taken_meanwhile_is_not_offered(
 ) -> None:
     offer(neglected)
     if how == "taken":
-        assign(world.coordinator, neglected, world.coordinator.person)
+        give(world.coordinator, neglected, world.coordinator.person, now=NOON)
     elif how == "closed":
         cannot_do(world.member, neglected, "Dead", now=NOON)
     else:

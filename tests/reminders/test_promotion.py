@@ -20,7 +20,7 @@ from lifecycle.models import (
     Task,
 )
 from lifecycle.records.message_choices import choose
-from lifecycle.records.tasks import assign, cannot_do
+from lifecycle.records.tasks import cannot_do, give
 from lifecycle.reminders.announce import announce_all
 from lifecycle.reminders.dispatch import dispatch_all
 from lifecycle.reminders.frost_watch import watch_site
@@ -225,7 +225,7 @@ def test_it_goes_to_who_minds_it_or_to_the_coordinators(world: World, who: str) 
     holder = None if who == "nobody" else world.member.person
     task = a_task(a_plant(world.owner, world.bed, holder=holder), "lift")
     if who == "assignee":
-        assign(world.coordinator, task, other.person)
+        give(world.coordinator, task, other.person, now=NOON)
     forecast(world, MORNING, COLD)
     wanted = {other.person} if who == "assignee" else {world.owner.person, world.coordinator.person}
     assert {message.person for message in loud()} == wanted

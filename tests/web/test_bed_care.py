@@ -325,7 +325,7 @@ def test_queries_do_not_grow_with_the_bed(world: World, client: Client, bed: str
     assert seen[0] == seen[1]
     # place, plants, sowings, tasks; climate and choices; turns, waterings, readings, stays,
     # notes, picks; beside session, person and membership
-    assert seen[0] <= 19
+    assert seen[0] <= 21
 
 
 def test_rows_of_another_garden_cannot_be_reached(world: World, lead: Client) -> None:

@@ -59,15 +59,15 @@ QUERIES = {
     # site, tasks grouped, next task, places with their last entry, unread messages, frost
     # nights, last night's low
     "": 11,
-    # places with counts and last entry, site
-    "beds": 5,
+    # places with counts and last entry, holders, site
+    "beds": 6,
     # place, plants, sowings, tasks grouped; climate and choices (6); turns, waterings,
-    # readings, who stood there, notes, picks
-    "bed": 19,
+    # readings, who stood there, notes, picks; holders
+    "bed": 21,
     # filter choices (places, people), count, rows, site
     "plants": 8,
-    # site, tasks grouped, done lately
-    "tasks": 6,
+    # site, tasks grouped, offers to the reader, done lately
+    "tasks": 7,
     # place of the address is not read; site, count, rows
     "tasks?kind=cut_back&place={bed}&whose=1": 6,
     # site, count, rows

@@ -198,10 +198,6 @@ def test_rarer_acts(client: Client, address: str, world: World) -> None:
     seed = {**once, "uuid": str(uuid4()), "name": "Own seed 2026", "seeds": "60"}
     assert client.post(f"{address}/seed", seed).status_code == 302
     assert SeedLot.objects.get().saved_from == world.plant
-    hand_over = {**once, "uuid": str(uuid4()), "to": world.owner.person_id}
-    assert client.post(f"{address}/hand-over", hand_over).status_code == 302
-    world.plant.refresh_from_db()
-    assert world.plant.holder == world.owner.person
     split = client.post(f"{address}/split", {**once, "uuid": str(uuid4())})
     assert "Only a pair can be split" in split.content.decode()
     move = {**once, "uuid": str(uuid4()), "place": world.bench.pk}
@@ -212,9 +208,17 @@ def test_rarer_acts(client: Client, address: str, world: World) -> None:
     assert "Raising bench, Canal bank." in text
 
 
+def test_hand_over_is_a_proposal(client: Client, address: str, world: World) -> None:
+    data = {"uuid": str(uuid4()), "from_day": "2026-10-14", "to": world.owner.person_id}
+    answer = client.post(f"{address}/hand-over", data)
+    world.plant.refresh_from_db()
+    assert world.plant.holder == world.member.person
+    assert "waits for an answer from Owner" in client.get(answer["Location"]).content.decode()
+
+
 def test_hand_over_to_an_outsider_is_refused(client: Client, address: str, world: World) -> None:
     for to in (world.outsider.pk, 10**30, "x"):
-        data = {"uuid": str(uuid4()), "happened_on": "2026-10-10", "to": to}
+        data = {"uuid": str(uuid4()), "from_day": "2026-10-14", "to": to}
         answer = client.post(f"{address}/hand-over", data)
         assert "Who looks after it from then on: choose one" in answer.content.decode()
 

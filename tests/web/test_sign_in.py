@@ -1,13 +1,14 @@
 """Sign-in, home, first run, and what a monitor sees."""
 
 from collections.abc import Callable
+from typing import Any
 
 import pytest
 from django.test import Client
 
-from lifecycle.models import Garden, Membership, Person, Site
+from lifecycle.models import Garden, Letter, Membership, Person, Site
 from tests.conftest import World
-from tests.factories import PASSWORD, GardenFactory, MembershipFactory
+from tests.factories import NOON, PASSWORD, GardenFactory, MembershipFactory, PersonFactory
 
 FOUNDING = {
     "garden_name": "Canal Side",
@@ -39,6 +40,7 @@ def test_wrong_password_keeps_the_address_and_says_neither(world: World) -> None
         assert "<title>Error: Sign in" in text
         assert "do not belong together" in text
         assert address in text
+        assert 'href="/sign-in/link"' in text
 
 
 def test_sign_in_leads_to_where_one_wanted_to_go_but_not_elsewhere(world: World) -> None:
@@ -47,6 +49,86 @@ def test_sign_in_leads_to_where_one_wanted_to_go_but_not_elsewhere(world: World)
     assert wanted["Location"] == "/settings"
     elsewhere = Client().post("/sign-in", {**data, "next": "https://elsewhere.example/"})
     assert elsewhere["Location"] == "/"
+
+
+@pytest.mark.parametrize("state", [{"is_active": False}, {"erased_at": NOON}])
+def test_who_is_stopped_or_erased_does_not_get_in_and_is_not_told_apart(
+    world: World, state: dict[str, Any]
+) -> None:
+    Person.objects.filter(pk=world.member.person_id).update(**state)
+    data = {"username": "member@garden.example", "password": PASSWORD}
+    answer = Client().post("/sign-in", data)
+    assert answer.status_code == 422
+    assert "do not belong together" in answer.content.decode()
+
+
+@pytest.mark.parametrize("state", [{"is_active": False}, {"erased_at": NOON}])
+def test_who_is_stopped_or_erased_is_out_at_the_next_page(
+    world: World, as_person: Callable[..., Client], state: dict[str, Any]
+) -> None:
+    client = as_person(world.member)
+    assert client.get(world.address).status_code == 200
+    Person.objects.filter(pk=world.member.person_id).update(**state)
+    assert client.get(world.address)["Location"].startswith("/sign-in?next=")
+
+
+def test_somebody_without_a_garden_gets_in_and_is_told(world: World) -> None:
+    PersonFactory(email="new@garden.example")
+    data = {"username": "new@garden.example", "password": PASSWORD}
+    answer = Client().post("/sign-in", data, follow=True)
+    assert answer.request["PATH_INFO"] == "/"
+    assert "You belong to no garden yet" in answer.content.decode()
+
+
+def test_password_managers_and_pasting_work(world: World) -> None:
+    text = Client().get("/sign-in").content.decode()
+    assert 'autocomplete="username"' in text
+    assert 'autocomplete="current-password"' in text
+    assert "maxlength" not in text[text.index('name="password"') :][:200]
+
+
+def test_a_password_may_be_as_long_as_one_likes(world: World) -> None:
+    long = "correct horse " * 200
+    world.member.person.set_password(long)
+    world.member.person.save()
+    answer = Client().post("/sign-in", {"username": "member@garden.example", "password": long})
+    assert answer["Location"] == "/"
+
+
+def test_sign_in_does_not_lead_a_signed_in_reader_in_circles(
+    world: World, as_person: Callable[..., Client]
+) -> None:
+    for wanted in ("/sign-in", "/sign-in?next=/sign-in", "/sign-out"):
+        answer = as_person(world.member).get("/sign-in", {"next": wanted})
+        assert answer["Location"] == "/"
+
+
+@pytest.mark.parametrize(
+    ("address", "data"),
+    [
+        ("/sign-in", {"username": "member@garden.example", "password": PASSWORD}),
+        ("/sign-in/link", {"email": "member@garden.example"}),
+        ("/sign-in/again", {"password": PASSWORD}),
+        ("/sign-out", {}),
+        ("/settings/sign-out-everywhere", {}),
+        ("/settings/password", {"old_password": PASSWORD, "new_password": "three new words"}),
+    ],
+)
+def test_a_form_from_elsewhere_does_nothing(
+    world: World, address: str, data: dict[str, str]
+) -> None:
+    before = Person.objects.get(pk=world.member.person_id)
+    client = Client(enforce_csrf_checks=True)
+    if address not in ("/sign-in", "/sign-in/link"):
+        client.force_login(before)
+    answer = client.post(address, data)
+    assert answer.status_code == 403
+    assert "This form is too old to be sent" in answer.content.decode()
+    after = Person.objects.get(pk=before.pk)
+    assert (after.password, after.session_nonce) == (before.password, before.session_nonce)
+    assert not Letter.objects.exists()
+    signed_in = client.get("/settings").status_code == 200
+    assert signed_in is (address not in ("/sign-in", "/sign-in/link"))
 
 
 def test_sign_in_shows_the_demonstration_only_where_there_is_one(world: World) -> None:

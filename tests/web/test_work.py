@@ -45,7 +45,7 @@ def test_done_takes_what_the_entry_needs(client: Client, world: World) -> None:
     task.refresh_from_db()
     assert (task.state, task.entry.kind) == (Task.State.DONE, Kind.WINTER_QUARTERS)
     closed = client.get(page).content.decode()
-    assert "Done, today, by Member." in closed
+    assert "Done by Member at 12:00." in closed
     assert "See the entry" in closed
 
 

@@ -1,12 +1,16 @@
 """What may be chosen: only places, people and sites of the reader's own garden."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
 from django.db.models import QuerySet
 
+from lifecycle.care.bed_rules import NO_RULES, in_brackets
 from lifecycle.handbook import CROPS
 from lifecycle.models import Membership, Person, Place, PlaceKind, Site
+from lifecycle.records.bed_rules import as_rules
+from lifecycle.records.minding import WORKING_ROLES
 from lifecycle.web.door import rows
 
 SHELTERED = [kind for kind in PlaceKind if kind.sheltered]
@@ -27,8 +31,12 @@ class PlaceChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
         super().__init__(places, **kwargs)
 
     def label_from_instance(self, obj: Any) -> str:
-        """Return the place with its site: two sites may both have a first bed."""
-        return f"{obj.name}, {obj.site.name}"
+        """Return the place with its site: two sites may both have a first bed.
+
+        A bed with rules that end a season says so where somebody is about to plant in it.
+        """
+        rules = NO_RULES if obj.in_pots else as_rules(obj.rules)
+        return f"{obj.name}, {obj.site.name}{in_brackets(rules)}"
 
 
 def member_choice(
@@ -42,6 +50,20 @@ def people_of(member: Membership) -> QuerySet[Person]:
     """Return the people who belong to the garden today."""
     return Person.objects.filter(
         memberships__garden_id=member.garden_id, memberships__left_on__isnull=True
+    ).order_by("name", "pk")
+
+
+def workers_of(member: Membership, roles: Iterable[str] = WORKING_ROLES) -> QuerySet[Person]:
+    """Return the people of the garden who may do tasks today, or who have one of ``roles``.
+
+    One filter with all conditions: a second one over the memberships would look at those of
+    other gardens too.
+    """
+    return Person.objects.filter(
+        memberships__garden_id=member.garden_id,
+        memberships__left_on__isnull=True,
+        memberships__role__in=roles,
+        is_active=True,
     ).order_by("name", "pk")
 
 

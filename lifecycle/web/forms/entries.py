@@ -9,7 +9,7 @@ from django import forms
 from lifecycle.life.kinds import Kind, KindRule
 from lifecycle.models import Entry, Membership
 from lifecycle.records.drafts import Draft
-from lifecycle.web.forms.choices import PlaceChoice, member_choice
+from lifecycle.web.forms.choices import PlaceChoice
 from lifecycle.web.forms.fields import (
     CountField,
     DayField,
@@ -115,16 +115,3 @@ class SeedForm(OnceForm):
     name = TextField(label="Name of the seed lot", max_length=60)
     seeds = CountField(label="Seeds kept", low=1, high=100_000, required=False)
     happened_on = DayField()
-
-
-class HandOverForm(OnceForm):
-    """Who looks after a plant from a day on."""
-
-    def __init__(self, member: Membership, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.ask(
-            to=member_choice(
-                member, "Who looks after it from then on", empty_label="Choose a member"
-            )
-        )
-        self.ask(happened_on=DayField())

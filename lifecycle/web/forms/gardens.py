@@ -5,11 +5,10 @@ from typing import Any
 from zoneinfo import available_timezones
 
 from django import forms
-from django.contrib.auth.forms import AuthenticationForm, UsernameField
 
 from lifecycle.models import Membership, PlaceKind
-from lifecycle.web.forms.choices import member_choice, site_choice
-from lifecycle.web.forms.fields import CountField, NoteField, PlainForm, TemperatureField, TextField
+from lifecycle.web.forms.choices import site_choice
+from lifecycle.web.forms.fields import CountField, PlainForm, TemperatureField, TextField
 
 
 class DegreesField(forms.FloatField):
@@ -88,27 +87,6 @@ class FirstRunForm(GroundForm):
     field_order = ["garden_name", "person_name", "email", "password"]
 
 
-class SignInForm(AuthenticationForm, PlainForm):
-    """E-mail address and password; the error never says which of the two was wrong."""
-
-    username = UsernameField(
-        label="E-mail address",
-        max_length=254,
-        widget=forms.EmailInput(attrs={"autocomplete": "username", "autocapitalize": "none"}),
-    )
-    password = forms.CharField(
-        label="Password",
-        strip=False,
-        max_length=1024,
-        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
-    )
-    error_messages = {
-        "invalid_login": "The address and the password do not belong together. Try again, "
-        "or ask a coordinator of your garden.",
-        "inactive": "This account is closed. Ask a coordinator of your garden.",
-    }
-
-
 class PlaceForm(PlainForm):
     """A bed, a bench, a raising bench or winter quarters."""
 
@@ -133,17 +111,3 @@ class PlaceForm(PlainForm):
         )
         self.ask(site=site_choice(member))
         self.order_fields(["site", "name", "kind", "position", "temperature_c", "bright"])
-
-
-class CannotForm(PlainForm):
-    """Why a task cannot be done."""
-
-    why = NoteField("Why it cannot be done", 200, required=True)
-
-
-class GiveForm(PlainForm):
-    """Who is to do a task; nobody is an answer."""
-
-    def __init__(self, member: Membership, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.ask(to=member_choice(member, "Give it to", required=False, empty_label="Nobody"))

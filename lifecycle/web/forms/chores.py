@@ -1,0 +1,94 @@
+"""Forms of chores: pick from the list, make one, change one."""
+
+from datetime import date
+from typing import Any
+
+from django import forms
+
+from lifecycle.care.skills import SKILLS
+from lifecycle.life.phases import Phase
+from lifecycle.models import Chore, Membership, Plant, Site
+from lifecycle.records.chores import BOUNDS, HOW_LENGTH, TITLE_LENGTH, ChoreDraft
+from lifecycle.web.door import rows
+from lifecycle.web.forms.choices import PlaceChoice, site_choice
+from lifecycle.web.forms.fields import CountField, DayField, NoteField, PlainForm, TextField
+
+
+class StarterForm(PlainForm):
+    """At which site the chores ticked are to be done."""
+
+    def __init__(self, member: Membership, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.ask(site=site_choice(member))
+
+
+class ChoreForm(PlainForm):
+    """What is to be done, where, how often, and what it asks for."""
+
+    title = TextField(label="What is to be done", max_length=TITLE_LENGTH)
+    how = NoteField("How it is done", HOW_LENGTH)
+    repeat = forms.ChoiceField(label="How often", choices=Chore.Repeat.choices)
+    first_day = DayField(label="First day")
+    last_day = DayField(label="Last day", required=False, help_text="Empty: it goes on.")
+    at_time = forms.TimeField(
+        label="At what time",
+        required=False,
+        help_text="On the site’s clock. Empty: any time of the day.",
+        widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
+        error_messages={"invalid": "The time was not understood. Give it as 18:30."},
+    )
+    skill = forms.ChoiceField(
+        label="What it asks for", required=False, choices=[("", "Nothing special"), *SKILLS.items()]
+    )
+    field_order = [
+        *("title", "site", "place", "plant", "repeat", "every", "first_day", "days_from_anchor"),
+        *("days_open", "last_day", "at_time", "minutes", "skill", "how"),
+    ]
+
+    def __init__(self, member: Membership, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        living = rows(Plant, member).exclude(phase=Phase.ENDED).order_by("name", "pk")
+        self.ask(
+            site=site_choice(member),
+            place=PlaceChoice(member, required=False, empty_label="The whole site"),
+            plant=_PlantChoice(
+                living, label="One plant", required=False, empty_label="No single plant"
+            ),
+            every=_count("every", help_text="2: every other day, week, month or year."),
+            days_from_anchor=_count(
+                "days_from_anchor",
+                help_text="Only beside a hard freeze. −14: two weeks before it.",
+            ),
+            days_open=_count("days_open", help_text="0: on its day only."),
+            minutes=_count("minutes", help_text="What it takes one person."),
+        )
+        self.order_fields(self.field_order)
+
+    def draft(self) -> ChoreDraft:
+        """Return what was typed; numbers left empty are as they are for most."""
+        typed = {name: value for name, value in self.cleaned_data.items() if value is not None}
+        return ChoreDraft(**typed)
+
+
+def _count(name: str, **kwargs: Any) -> CountField:
+    label, low, high = BOUNDS[name]
+    return CountField(label=label, low=low, high=high, required=False, **kwargs)
+
+
+class _PlantChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
+    """A living plant of the garden."""
+
+    def label_from_instance(self, obj: Any) -> str:
+        """Return the plant with its code: names are not unique."""
+        return f"{obj.name}, {obj.code}"
+
+
+def new_chore(today: date, site: Site | None) -> dict[str, Any]:
+    """Return what a new chore's form says first."""
+    given = {"first_day": today, "every": 1, "days_open": 3, "minutes": 30, "days_from_anchor": 0}
+    return {**given, "site": site}
+
+
+def as_typed(chore: Chore) -> dict[str, Any]:
+    """Return a chore as the first content of the form that changes it."""
+    return {name: getattr(chore, name) for name in ChoreDraft.__slots__}
