@@ -46,6 +46,7 @@ bench: $(VENV)/dev-installed $(REFERENCE)/installed
 	$(VENV)/bin/python benchmarks/rehearsal.py
 	$(VENV)/bin/python benchmarks/plan_ten_thousand.py
 	$(VENV)/bin/python benchmarks/page_queries.py
+	$(VENV)/bin/python benchmarks/fair_shares.py
 	$(VENV)/bin/python benchmarks/dispatch_rate.py
 	.ci/services $(VENV)/bin/python benchmarks/dispatch_rate.py
 

@@ -51,6 +51,7 @@ UNSCOPED = {
     ("today.py", "Plant"): "a subquery of places the reader may see",
     ("entries.py", "Strike"): "of an entry the reader may see",
     ("plants.py", "SeedLot"): "of a plant the reader may see",
+    ("plants.py", "Task"): "of a plant the reader may see",
     ("tools.py", "ToolLoan"): "of tools the reader may see",
     ("week_rota.py", "PublishedTask"): "of a publication the reader may see",
     ("rehearsal.py", "WeatherRecord"): "of a site the reader may see",

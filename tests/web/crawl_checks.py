@@ -38,6 +38,11 @@ class Asked:
     inside: bool
     answer: Answer
 
+    @property
+    def garden(self) -> str:
+        """The beginning of the addresses of its garden, or all of it."""
+        return "/".join([*self.answer.path.split("/")[:3], ""])
+
     def __str__(self) -> str:
         return f"{self.name}: {self.reader} {self.method} {self.answer.path}"
 
@@ -57,7 +62,7 @@ def ways(gardens: Gardens, reader: str, name: str) -> Iterator[tuple[str, bool, 
     With each goes whether what it names is there, and whether the reader belongs to its garden.
     """
     address, own, foreign = TABLE[name], gardens.own, gardens.foreign
-    at_home = reader not in NOBODYS
+    at_home, abroad = reader not in NOBODYS, reader in ("outsider", "both")
     yield path_of(name, own), True, at_home
     if address.kind == SECRET:
         code = own.things[address.names["code"]]
@@ -73,10 +78,10 @@ def ways(gardens: Gardens, reader: str, name: str) -> Iterator[tuple[str, bool, 
         yield path_of(name, own, NO_GARDEN), False, False
     if rows and slugs:
         yield path_of(name, foreign, own.garden.slug), False, at_home
-        yield nowhere(name, foreign), False, reader == "outsider"
-    if slugs and (rows or reader != "outsider"):
-        yield path_of(name, own, foreign.garden.slug), False, reader == "outsider"
-    if reader != "outsider":
+        yield nowhere(name, foreign), False, abroad
+    if slugs and (rows or not abroad):
+        yield path_of(name, own, foreign.garden.slug), False, abroad
+    if not abroad:
         yield path_of(name, foreign), False, False
 
 
@@ -103,7 +108,7 @@ def expected(asked: Asked, address: Address) -> frozenset[int]:
 
 def may(reader: str, action: str, address: Address) -> bool:
     """Return whether the role of ``reader`` includes ``action``, or the row is their own."""
-    role = "member" if reader == "holder" else reader
+    role = {"holder": "member", "both": "owner"}.get(reader, reader)
     return action in ROLES[role] or reader in address.also
 
 
@@ -119,12 +124,15 @@ def wrong_status(asked: Asked) -> str:
 def leak(asked: Asked, gardens: Gardens) -> str:
     """Return which word of a garden the answer tells to somebody outside, or ""."""
     reader, address = asked.reader, TABLE[asked.name]
-    if reader in address.tells or (address.kind == SECRET and asked.there):
+    if address.kind == SECRET and asked.there:
         return ""
+    others = [each for each in (gardens.own, gardens.foreign) if each.address != asked.garden]
     closed = {
         "outsider": [gardens.own],
         "anonymous": [gardens.own, gardens.foreign],
         "former": [gardens.own, gardens.foreign],
+        # Who belongs to both must not find one garden's things under the other's address.
+        "both": others if "slug" in address.names else [],
     }.get(reader, [gardens.foreign])
     said = asked.answer.everything()
     told = [word for ground in closed for word in ground.sentinels() if word in said]
@@ -149,13 +157,14 @@ def bodies(asked: Asked) -> str:
 def told_apart(found: list[Asked]) -> list[str]:
     """Return where somebody can tell what is there from what is not, by an answer of any kind."""
     problems = []
-    first: dict[tuple[str, str, bool], Asked] = {}
+    first: dict[tuple[str, str, str], Asked] = {}
     for asked in found:
         if TABLE[asked.name].kind not in (SECRET, GARDEN) or (asked.there and asked.inside):
             continue
         if TABLE[asked.name].kind == SECRET and asked.there:
             continue
-        before = first.setdefault((asked.name, asked.method, asked.inside), asked)
+        place = asked.garden if asked.inside else "outside"
+        before = first.setdefault((asked.name, asked.method, place), asked)
         if before.answer.alike() != asked.answer.alike():
             problems.append(f"{before} and {asked} differ: {_difference(before, asked)}")
     return problems

@@ -10,7 +10,9 @@ from tests.web.page_forms import PageForm, forms_of
 
 ALSO = {
     "bed": ("?several=1",),
+    "feed-plant": ("?material={material}&use=hole&litres=1",),
     "symptom": ("?plant={plant}",),
+    "task": ("?with={member}",),
     "tasks": ("?kind=cut_back",),
 }
 """Pages that show other forms when asked in another way."""

@@ -22,6 +22,7 @@ def _work(ground: Ground) -> None:
     lead = ground.person("coordinator")
     task = a_task(ground.plant, "cut_back", assignee=holder, reason=f"{ground.mark} reason")
     a_task(ground.sowing, "pot_up", reason=ground.words("reason"))
+    swapped = a_task(ground.plant, "winter_check", assignee=member)
     offered = a_task(ground.plant, "pest_check", assignee=holder)
     chore = ground.put(
         models.Chore,
@@ -76,6 +77,7 @@ def _work(ground: Ground) -> None:
     ground.keep(
         task=task,
         offered_task=offered,
+        swapped_task=swapped,
         chore=chore,
         chore_task=job,
         offer=offer,

@@ -7,8 +7,10 @@ REFERENCES: dict[str, str] = {
     "cover": "member",
     "everything": "member",
     "given": "given",
+    "for_task": "swapped_task",
     "holder": "member",
     "inspection": "inspection",
+    "material": "material",
     "message": "failed_message",
     "other": "neighbour",
     "person": "member",
@@ -58,5 +60,10 @@ QUIET = {("tasks", "place"), ("tasks", "chore")}
 NOT_READ = {("week", "to"): ("before", "drop", "nobody", "propose", "publish")}
 """Fields that some buttons of a form do not read."""
 
-NOT_SENT: dict[str, str] = {}
+NOT_SENT = {
+    **dict.fromkeys(("SearchForm", "WantedForm", "WhoseForm"), "only asks, by GET"),
+    **dict.fromkeys(("SignInForm", "FirstRunForm", "LinkForm", "OpenLinkForm"), "names no row"),
+    **dict.fromkeys(("AcceptForm", "JoinAsForm", "AskToJoinForm"), "names no row"),
+    "HappenedForm": "asked the morning after; names no row",
+}
 """Forms that no page of the crawl shows to be sent, and why."""

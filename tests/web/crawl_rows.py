@@ -51,7 +51,10 @@ def _ground(ground: Ground) -> None:
         at=NOON,
         note=ground.words("bed year"),
     )
-    ground.put(models.GardenMaterial, name=ground.words("meal"), n=5, p2o5=3, k2o=2, by=member)
+    meal = ground.put(
+        models.GardenMaterial, name=ground.words("meal"), n=5, p2o5=3, k2o=2, by=member
+    )
+    ground.things["material"] = meal.key
     ground.put(models.DayReading, site=site, day=TODAY, rain_mm=3.0, by=member, at=NOON)
     ground.put(models.SiteSetting, site=site, key="plant_out_night", value="10", by=member, at=NOON)
     ground.put(

@@ -24,7 +24,8 @@ NOBODYS = frozenset({"anonymous", "outsider", "former"})
 """Those who do not belong."""
 
 INSIDERS = ("member", "holder", "coordinator", "committee", "owner")
-READERS = ("anonymous", "outsider", "former", *INSIDERS)
+READERS = ("anonymous", "outsider", "former", *INSIDERS, "both")
+"""Beside those who do not belong and the members: somebody who owns this garden and another."""
 METHODS = ("GET", "HEAD", "POST", "PUT", "DELETE")
 
 OPEN, SECRET, SIGNED_IN, GARDEN = "open", "secret", "signed in", "garden"
@@ -50,7 +51,6 @@ class Address:
     says: dict[str, frozenset[int]] = field(default_factory=dict)
     exempt: bool = False
     also: frozenset[str] = frozenset()
-    tells: frozenset[str] = frozenset()
     notes: frozenset[str] = frozenset()
 
 
@@ -62,7 +62,7 @@ def _address(kind: str, methods: set[str], /, **more: object) -> Address:
     return Address(kind, frozenset(methods), named, **more)  # type: ignore[arg-type]
 
 
-_OPTIONS = {"also", "notes", "read", "write", "only", "sure", "says", "exempt", "tells"}
+_OPTIONS = {"also", "notes", "read", "write", "only", "sure", "says", "exempt"}
 
 
 def page(read: str = "garden.read", /, **more: object) -> Address:

@@ -39,6 +39,8 @@ ASKED: dict[str, dict[str, tuple[str, ...]]] = {
     "inspect": {"saved": ("inspection",)},
     "overnight-low": {"back": ()},
     "week": {"pick": (), "drafted": ()},
+    "feed-plant": {"material": ("material",)},
+    "task": {"with": ("holder", "former")},
     "seeds": {"plants": (), "soil_c": ()},
     "people": {"sort": (), "page": ()},
 }
