@@ -34,7 +34,8 @@ def found(now: datetime = NOW):
     from lifecycle.demo.scenario import GARDENS
     from lifecycle.demo.weather import daily_csv
     from lifecycle.models import Site
-    from lifecycle.records import gardens, weather
+    from lifecycle.records.ground import gardens
+    from lifecycle.records.weather import weather
 
     owner = gardens.found_garden(
         garden_name="Bench garden",
@@ -56,8 +57,8 @@ def fill(owner, number: int, now: datetime = NOW) -> None:
     """Add ``number`` kept plants with a year of entries each, fifty to a winter place."""
     from lifecycle.life.kinds import Kind
     from lifecycle.models import Entry, Place, Plant, Site
-    from lifecycle.records import gardens
-    from lifecycle.records.codes import new_codes
+    from lifecycle.records.crops.codes import new_codes
+    from lifecycle.records.ground import gardens
 
     site = Site.objects.get()
     have = Place.objects.count()

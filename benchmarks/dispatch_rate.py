@@ -125,7 +125,7 @@ def announce(part: int, number: int) -> int:
 
 def dispatch(number: int) -> float:
     """Let the dispatcher send all that is due; returns its seconds."""
-    from lifecycle.reminders.dispatch import dispatch_all
+    from lifecycle.reminders.messages.dispatch import dispatch_all
 
     begun = time.perf_counter()
     sent = dispatch_all(now=bench_garden.NOW)
@@ -139,7 +139,7 @@ def by_hand(port: int) -> float:
     from django.core.mail import EmailMultiAlternatives
 
     from lifecycle.models import Message
-    from lifecycle.reminders.mail_head import head
+    from lifecycle.reminders.messages.mail_head import head
 
     ready = []
     rows = Message.objects.filter(state="sent", channel="email").select_related("person", "garden")

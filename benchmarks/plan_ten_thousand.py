@@ -27,8 +27,8 @@ def rules_alone(site, now: datetime) -> None:
     from lifecycle.care.plan import plan
     from lifecycle.life.fold import fold
     from lifecycle.models import Plant
-    from lifecycle.records import ledger
-    from lifecycle.reminders.planning import climate_of
+    from lifecycle.records.crops import ledger
+    from lifecycle.reminders.work.planning import climate_of
 
     dates = climate_of(site).dates
     facts = ledger.facts_by_record("plant", Plant.objects.values_list("pk", flat=True))
@@ -46,7 +46,7 @@ def rules_alone(site, now: datetime) -> None:
 def through_the_work_list(now: datetime) -> None:
     """Time the plan tick: the first run writes tasks, the next day's moves nothing much."""
     from lifecycle.models import Task
-    from lifecycle.reminders.worklist import plan_all
+    from lifecycle.reminders.work.worklist import plan_all
 
     for words, moment in (
         ("first run", now),

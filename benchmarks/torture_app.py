@@ -35,7 +35,11 @@ class TortureConfig(AppConfig):
     def ready(self) -> None:
         """Put the changes into place."""
         timezone.now = shifted_now
-        from lifecycle.reminders import carrier, claiming, dispatch
+        from lifecycle.reminders.messages import (
+            carrier,
+            claiming,
+            dispatch,
+        )
 
         register_composer()
         claiming.LEASE = timedelta(seconds=settings.TORTURE_LEASE)
@@ -71,7 +75,7 @@ def note(**what: object) -> None:
 
 def register_composer() -> None:
     """Let a torture message say its number."""
-    from lifecycle.reminders.composing import Composed, Line, register
+    from lifecycle.reminders.messages.composing import Composed, Line, register
 
     @register(ABOUT)
     def compose(message, now):

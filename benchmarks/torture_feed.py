@@ -22,7 +22,7 @@ def found() -> None:
     from django.utils import timezone
 
     from lifecycle.models import Membership, Person, Role
-    from lifecycle.records import gardens
+    from lifecycle.records.ground import gardens
 
     now = timezone.now()
     owner = gardens.found_garden(
@@ -77,7 +77,7 @@ def put_one(garden, person, number: int) -> None:
     from benchmarks.torture_app import ABOUT
     from lifecycle.models import Message
     from lifecycle.reminders.clock import next_open_hour
-    from lifecycle.reminders.outbox import put
+    from lifecycle.reminders.messages.outbox import put
 
     now = timezone.now()
     loud = number % 2 == 0

@@ -60,7 +60,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "lifecycle.web.guards.NothingKept",
-    "lifecycle.web.session.Presence",
+    "lifecycle.web.people.session.Presence",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -101,7 +101,7 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "lifecycle.Person"
 AUTHENTICATION_BACKENDS = [
     "axes.backends.AxesStandaloneBackend",
-    "lifecycle.web.sign_in_backend.PersonBackend",
+    "lifecycle.web.people.sign_in_backend.PersonBackend",
 ]
 PASSWORD_HASHERS = [
     "django.contrib.auth.hashers.Argon2PasswordHasher",
@@ -150,7 +150,7 @@ FORECAST_CONTACT = env.str("FORECAST_CONTACT", default=DEFAULT_FROM_EMAIL)
 FORECAST_DROP = Path(env.str("FORECAST_DROP", default=str(DATA_DIR / "forecasts")))
 
 # Eight failures of one address from one place lock that pair for a quarter of an hour, and
-# nobody else; lifecycle/web/lock_out.py counts the failures of one place over all addresses.
+# nobody else; lifecycle/web/people/lock_out.py counts the failures of one place over all addresses.
 # No log of who signed in is kept, and what was typed is not kept with a failure.
 AXES_FAILURE_LIMIT = 8
 AXES_COOLOFF_TIME = timedelta(minutes=15)
@@ -166,13 +166,14 @@ AXES_SENSITIVE_PARAMETERS = [
     *("username", "email", "ip_address", "next", "csrfmiddlewaretoken"),
     *("password", "old_password", "new_password"),
 ]
-AXES_USERNAME_CALLABLE = "lifecycle.web.lock_out.username_of"
-AXES_CLIENT_IP_CALLABLE = "lifecycle.web.asker.address_of"
-AXES_LOCKOUT_CALLABLE = "lifecycle.web.lock_out.locked_out"
+AXES_USERNAME_CALLABLE = "lifecycle.web.people.lock_out.username_of"
+AXES_CLIENT_IP_CALLABLE = "lifecycle.web.people.asker.address_of"
+AXES_LOCKOUT_CALLABLE = "lifecycle.web.people.lock_out.locked_out"
 
 # A session lasts 12 hours from signing in, so that a shared computer is signed out by the next
 # day; on "this is my phone or computer" it lasts 90 days from the last day it was used
-# (lifecycle/web/session.py). Whoever ticks the box has set the limit aside, as WCAG 2.2.1 asks.
+# (lifecycle/web/people/session.py). Whoever ticks the box has set the limit aside, as WCAG 2.2.1
+# asks.
 SESSION_COOKIE_AGE = int(timedelta(hours=12).total_seconds())
 SESSION_COOKIE_SECURE = HTTPS
 SESSION_COOKIE_SAMESITE = "Lax"

@@ -11,8 +11,8 @@ from django.utils import timezone
 from hypothesis import settings
 
 from lifecycle.models import Garden, Membership, Person, Place, Plant, Role, Site
-from lifecycle.records.sessions import seen
-from lifecycle.web.session import OWN_DEVICE_LASTS
+from lifecycle.records.people.sessions import seen
+from lifecycle.web.people.session import OWN_DEVICE_LASTS
 from tests.factories import (
     NOON,
     GardenFactory,

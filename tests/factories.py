@@ -22,10 +22,10 @@ from lifecycle.models import (
     Variety,
 )
 from lifecycle.models.plants import Projection
-from lifecycle.records.drafts import Draft
-from lifecycle.records.entries import log
-from lifecycle.records.plants import inherit
-from lifecycle.records.sowings import sow
+from lifecycle.records.crops.drafts import Draft
+from lifecycle.records.crops.entries import log
+from lifecycle.records.crops.plants import inherit
+from lifecycle.records.crops.sowings import sow
 
 NOON = datetime(2026, 10, 14, 12, 0, tzinfo=UTC)
 PASSWORD = "a-long-enough-password"

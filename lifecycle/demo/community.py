@@ -18,22 +18,28 @@ from lifecycle.models import (
     Site,
     Tool,
 )
-from lifecycle.records import (
-    away,
+from lifecycle.records.ground import (
     bed_rules,
-    chores,
-    garden_settings,
-    giving,
-    handing,
     holdings,
-    hours,
     inspections,
+    shed,
+)
+from lifecycle.records.people import (
+    garden_settings,
+    handing,
     invitations,
     memberships,
-    shed,
     waiting,
 )
-from lifecycle.records.handing_load import load_of
+from lifecycle.records.people.handing_load import load_of
+from lifecycle.records.work import (
+    away,
+    chores,
+)
+from lifecycle.records.year import (
+    giving,
+    hours,
+)
 
 STARTERS = ("water_off", "hoses", "water_on", "fleece_count")
 SKILLS: Mapping[str, tuple[tuple[str, ...], int | None]] = {

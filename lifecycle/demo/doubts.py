@@ -6,7 +6,7 @@ from uuid import UUID
 
 from lifecycle.life.phases import Phase
 from lifecycle.models import Membership, Plant, Site
-from lifecycle.records import identity
+from lifecycle.records.crops import identity
 
 DAYS_AGO = 5
 

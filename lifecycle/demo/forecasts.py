@@ -9,9 +9,9 @@ from lifecycle.agronomy.forecast_nights import ForecastIssue, NightTold
 from lifecycle.demo.scenario import GARDENS, DemoSite
 from lifecycle.demo.weather import PERSISTENCE, usual_day
 from lifecycle.models import ForecastSource, Membership, Role, Site
-from lifecycle.records.forecasts import keep_issue
-from lifecycle.records.readings import type_reading
-from lifecycle.records.sensors import keep_reading, new_address
+from lifecycle.records.weather.forecasts import keep_issue
+from lifecycle.records.weather.readings import type_reading
+from lifecycle.records.weather.sensors import keep_reading, new_address
 
 NIGHTS_TOLD = 7
 PAIRS = range(15, 75)

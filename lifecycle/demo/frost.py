@@ -6,13 +6,13 @@ from datetime import datetime, timedelta
 from lifecycle.demo.scenario import GARDENS, DemoSite
 from lifecycle.demo.weather import usual_day
 from lifecycle.models import FrostNight, Membership, Person, Role, Site
-from lifecycle.records import people
-from lifecycle.records.covers import add_cover
-from lifecycle.records.frost import what_happened
-from lifecycle.records.out_there import places_out
-from lifecycle.records.rota import join
-from lifecycle.records.weather import type_seven_nights
-from lifecycle.reminders.frost_watch import watch_all, watch_site
+from lifecycle.records.ground.out_there import places_out
+from lifecycle.records.nights.covers import add_cover
+from lifecycle.records.nights.frost import what_happened
+from lifecycle.records.nights.rota import join
+from lifecycle.records.people import people
+from lifecycle.records.weather.weather import type_seven_nights
+from lifecycle.reminders.nights.frost_watch import watch_all, watch_site
 
 COVERS: tuple[tuple[str, int, float, str], ...] = (
     ("cover_light", 6, 6.0, "Cool store, top shelf"),

@@ -14,9 +14,9 @@ from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import Phase, Route
 from lifecycle.models import Plant, Sowing
 from lifecycle.models.plants import Projection
-from lifecycle.records import gardens
-from lifecycle.records.beginnings import begin, sowing_row
-from lifecycle.records.entries import log_for_several
+from lifecycle.records.crops.beginnings import begin, sowing_row
+from lifecycle.records.crops.entries import log_for_several
+from lifecycle.records.ground import gardens
 
 PLANNED_AHEAD = timedelta(days=75)
 """How long before it is to be sown a row is planned."""

@@ -27,13 +27,15 @@ from lifecycle.demo.trays import leave_for_today
 from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import PLANT_PHASES, Phase
 from lifecycle.models import Garden, Membership, Person, Plant, Role, Site, Variety
-from lifecycle.records import gardens, people, varieties
-from lifecycle.records.beginnings import begin
-from lifecycle.records.codes import new_codes
-from lifecycle.records.drafts import Draft
+from lifecycle.records.crops import varieties
+from lifecycle.records.crops.beginnings import begin
+from lifecycle.records.crops.codes import new_codes
+from lifecycle.records.crops.drafts import Draft
+from lifecycle.records.ground import gardens
+from lifecycle.records.people import people
 from lifecycle.records.refusal import Refused
-from lifecycle.reminders.planning import climate_of
 from lifecycle.reminders.ticks import dispatch_tick, plan_tick, remind_tick
+from lifecycle.reminders.work.planning import climate_of
 
 FEEDS = ("grade_2_4_2", "fish_emulsion")
 """Materials of the handbook that every garden feeds with."""

@@ -14,11 +14,11 @@ from lifecycle.handbook import CROPS, Crop
 from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import Route
 from lifecycle.models import Membership, Place, Plant, SeedLot, Site, Sowing, Variety
-from lifecycle.records import seeds
-from lifecycle.records.beginnings import begin, sowing_row
-from lifecycle.records.codes import new_codes
-from lifecycle.records.drafts import Draft
-from lifecycle.reminders.planning import ClimateInUse
+from lifecycle.records.crops import seeds
+from lifecycle.records.crops.beginnings import begin, sowing_row
+from lifecycle.records.crops.codes import new_codes
+from lifecycle.records.crops.drafts import Draft
+from lifecycle.reminders.work.planning import ClimateInUse
 
 YEARS_BACK = 3
 """Growing years before the running one."""

@@ -15,9 +15,9 @@ from lifecycle.life.fold import Fact, Life, Subject, fold
 from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import Phase, Route
 from lifecycle.models import Place
-from lifecycle.records.drafts import Draft
-from lifecycle.records.ledger import as_fact
-from lifecycle.reminders.planning import ground_of
+from lifecycle.records.crops.drafts import Draft
+from lifecycle.records.crops.ledger import as_fact
+from lifecycle.reminders.work.planning import ground_of
 
 _SOME_DAY = datetime(2000, 1, 1, tzinfo=UTC)
 LOOK_AHEAD = timedelta(days=45)

@@ -9,7 +9,17 @@ from lifecycle.demo.scenario import BEDS, KITCHEN_PLACES, PLACES, DemoMaterial, 
 from lifecycle.demo.weather import daily_csv, usual_day
 from lifecycle.life.growing_year import growing_year_of
 from lifecycle.models import Membership, Place, Site
-from lifecycle.records import gardens, ground, materials, readings, settings, site_events, weather
+from lifecycle.records.crops import materials
+from lifecycle.records.ground import (
+    gardens,
+    ground,
+    settings,
+    site_events,
+)
+from lifecycle.records.weather import (
+    readings,
+    weather,
+)
 
 READ_FOR = 14
 """Days back to which somebody has read the gauge."""

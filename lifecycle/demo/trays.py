@@ -6,8 +6,8 @@ from uuid import UUID
 from lifecycle.demo.raising import Ground, draft, lot_of
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Variety
-from lifecycle.records import seeds
-from lifecycle.records.beginnings import begin, sowing_row
+from lifecycle.records.crops import seeds
+from lifecycle.records.crops.beginnings import begin, sowing_row
 
 OLD_SEED = 5
 """Years since the old seed was packed."""

@@ -4,20 +4,20 @@ from collections.abc import Callable
 from datetime import datetime
 
 from lifecycle.models import Heartbeat
-from lifecycle.records.cover import cover_all
-from lifecycle.reminders.announce import announce_all
-from lifecycle.reminders.asking import ask_all
-from lifecycle.reminders.chore_list import plan_chores
-from lifecycle.reminders.digest import digest_all
-from lifecycle.reminders.dispatch import dispatch_all
-from lifecycle.reminders.escalation import escalate_all
-from lifecycle.reminders.forecasting import fetch_all
-from lifecycle.reminders.frost_watch import watch_all
-from lifecycle.reminders.handing import hand_over_all
-from lifecycle.reminders.leaving import leaving_all
-from lifecycle.reminders.letters import send_letters
-from lifecycle.reminders.promotion import promote_all
-from lifecycle.reminders.worklist import plan_all
+from lifecycle.records.work.cover import cover_all
+from lifecycle.reminders.messages.digest import digest_all
+from lifecycle.reminders.messages.dispatch import dispatch_all
+from lifecycle.reminders.nights.asking import ask_all
+from lifecycle.reminders.nights.frost_watch import watch_all
+from lifecycle.reminders.people.handing import hand_over_all
+from lifecycle.reminders.people.leaving import leaving_all
+from lifecycle.reminders.people.letters import send_letters
+from lifecycle.reminders.weather.forecasting import fetch_all
+from lifecycle.reminders.work.announce import announce_all
+from lifecycle.reminders.work.chore_list import plan_chores
+from lifecycle.reminders.work.escalation import escalate_all
+from lifecycle.reminders.work.promotion import promote_all
+from lifecycle.reminders.work.worklist import plan_all
 
 
 def plan_tick(*, now: datetime) -> int:

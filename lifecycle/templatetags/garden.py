@@ -10,9 +10,10 @@ from lifecycle.care.catalogue import STEP_RULES
 from lifecycle.care.steps import Step
 from lifecycle.care.wording import degrees, in_units
 from lifecycle.models import Entry, Person, Site, Task
-from lifecycle.reminders import task_words
-from lifecycle.web import why, words
-from lifecycle.web.groups import TaskGroup
+from lifecycle.reminders.work import task_words
+from lifecycle.web import words
+from lifecycle.web.crops import why
+from lifecycle.web.work.groups import TaskGroup
 
 register = template.Library()
 

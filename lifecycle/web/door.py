@@ -15,7 +15,7 @@ from django.urls import reverse
 from lifecycle.models import Entry, Garden, Membership, Person, Place, Plant, Site, Sowing, Task
 from lifecycle.permissions import membership_or_404, require
 from lifecycle.records.refusal import Refused
-from lifecycle.reminders.worklist import refresh
+from lifecycle.reminders.work.worklist import refresh
 
 Row = TypeVar("Row", bound=Model)
 Made = TypeVar("Made")

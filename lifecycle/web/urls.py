@@ -2,72 +2,86 @@
 
 from django.urls import include, path, register_converter
 
-from lifecycle.records.codes import LENGTH
-from lifecycle.web import (
-    account,
-    asks,
-    audit,
-    away,
+from lifecycle.records.crops.codes import LENGTH
+from lifecycle.web import health
+from lifecycle.web.crops import (
+    entries,
+    feed,
+    identity,
+    planting_out,
+    plants,
+    seeds,
+    sowings,
+    symptoms,
+    varieties,
+    why,
+)
+from lifecycle.web.ground import (
     bed_care,
     bed_holders,
     bed_rules,
     beds,
+    inspections,
+    site_events,
+    site_settings,
+    tools,
+)
+from lifecycle.web.handbook_pages import handbook
+from lifecycle.web.messages import (
     calendar_feed,
-    chores,
-    climate,
-    coordinate,
+    inbox,
+    push,
+    system,
+    unsubscribe,
+)
+from lifecycle.web.nights import (
+    asks,
     covers,
-    entries,
-    feed,
-    first_run,
-    forecast,
     frost,
     frost_night,
+    rota,
+)
+from lifecycle.web.people import (
+    account,
+    audit,
+    first_run,
     garden_settings,
-    given_away,
     hand_over_sheet,
-    handbook,
     handing,
-    health,
     home,
-    hours,
-    identity,
-    inbox,
-    inspections,
     inviting,
     joining,
     leaving,
     membership,
-    offers,
-    overnight,
     own_data,
     people,
-    planting_out,
-    plants,
-    push,
-    rehearsal,
-    report,
-    report_rows,
-    rota,
-    seeds,
-    sensors,
     settings,
     sign_in,
     sign_in_link,
-    site_events,
-    site_settings,
-    sowings,
-    symptoms,
-    system,
+    waiting,
+)
+from lifecycle.web.weather import (
+    climate,
+    forecast,
+    overnight,
+    rehearsal,
+    sensors,
+)
+from lifecycle.web.work import (
+    away,
+    chores,
+    coordinate,
+    offers,
     task_page,
     today,
-    tools,
-    unsubscribe,
-    varieties,
-    waiting,
     week,
-    why,
     work,
+)
+from lifecycle.web.year import (
+    given_away,
+    hours,
+    report,
+    report_rows,
 )
 
 

@@ -15,9 +15,9 @@ from playwright.sync_api import Browser, Page
 
 from lifecycle import jobs
 from lifecycle.models import Ask, Entry, FrostBed, FrostNight, Garden, Membership, Role, Site
-from lifecycle.records.covers import add_cover
-from lifecycle.records.rota import join
-from lifecycle.records.weather import type_seven_nights
+from lifecycle.records.nights.covers import add_cover
+from lifecycle.records.nights.rota import join
+from lifecycle.records.weather.weather import type_seven_nights
 from tests.browser.conftest import Clock
 from tests.browser.gardener import PASSWORD, Gardener
 from tests.browser.test_pages import faults

@@ -15,11 +15,11 @@ from playwright.sync_api import Page
 
 from lifecycle import jobs
 from lifecycle.models import Entry, Garden, Joining, Membership, Person, Place, Role
-from lifecycle.records.holdings import beds_held_by
-from lifecycle.records.invitations import invite, link_path, take_back
-from lifecycle.records.join_link import join_path
+from lifecycle.records.ground.holdings import beds_held_by
+from lifecycle.records.people.invitations import invite, link_path, take_back
+from lifecycle.records.people.join_link import join_path
+from lifecycle.records.people.waiting import add_waiting
 from lifecycle.records.secrets import new_nonce
-from lifecycle.records.waiting import add_waiting
 from tests.browser.gardener import PASSWORD
 from tests.browser.test_pages import faults
 from tests.factories import (

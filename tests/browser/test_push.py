@@ -11,8 +11,8 @@ import pytest
 from playwright.sync_api import CDPSession, Page
 
 from lifecycle.models import PushSubscription
-from lifecycle.records.calendar import new_address
-from lifecycle.reminders import push
+from lifecycle.records.messages.calendar import new_address
+from lifecycle.reminders.messages import push
 from tests.browser.test_pages import faults
 from tests.factories import NOON, PASSWORD, MembershipFactory
 from tests.reminders.push_service import Browser, a_push, push_service

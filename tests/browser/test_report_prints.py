@@ -9,7 +9,7 @@ from playwright.sync_api import Page
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Person
-from lifecycle.records.closing import close_year
+from lifecycle.records.year.closing import close_year
 from tests.browser.conftest import Clock
 from tests.browser.gardener import Gardener
 from tests.conftest import World

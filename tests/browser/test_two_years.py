@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 
 from lifecycle.models import Entry, MessageItem, Plant, Site, Sowing, Strike, Task
-from lifecycle.records.proof import mismatches
-from lifecycle.reminders.planning import plan_for
+from lifecycle.records.crops.proof import mismatches
+from lifecycle.reminders.work.planning import plan_for
 from tests.browser.conftest import Clock, Embedded, TwoWorkers
 from tests.browser.gardener import PASSWORD, Gardener
 from tests.external.installed_records import aquacrop_csv

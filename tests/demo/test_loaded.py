@@ -34,13 +34,13 @@ from lifecycle.models import (
     Task,
     Variety,
 )
-from lifecycle.records.frost_curve import curve_of
-from lifecycle.records.proof import mismatches
-from lifecycle.records.rota import on_call
-from lifecycle.records.site_events import notices_for
-from lifecycle.reminders.frost_record import lows_of, tally_of
-from lifecycle.reminders.night_forecasts import error_for, nights_in_use
-from lifecycle.reminders.planning import climate_of
+from lifecycle.records.crops.proof import mismatches
+from lifecycle.records.ground.site_events import notices_for
+from lifecycle.records.nights.frost_curve import curve_of
+from lifecycle.records.nights.rota import on_call
+from lifecycle.reminders.nights.frost_record import lows_of, tally_of
+from lifecycle.reminders.weather.night_forecasts import error_for, nights_in_use
+from lifecycle.reminders.work.planning import climate_of
 
 pytestmark = pytest.mark.django_db
 

@@ -7,7 +7,7 @@ after notice, then the plot is given to somebody else.
 from datetime import date, timedelta
 
 from lifecycle.handbook import SOURCES, fact
-from lifecycle.records.inspections import default_notice
+from lifecycle.records.ground.inspections import default_notice
 
 PUBLISHED_DAYS = (10, 31)
 

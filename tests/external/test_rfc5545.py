@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from lifecycle.models import OnCallTurn, Plant, Site, Task
-from lifecycle.reminders.calendar_feed import feed
+from lifecycle.reminders.messages.calendar_feed import feed
 from lifecycle.reminders.time_zones import time_zone
 from tests.conftest import World
 from tests.factories import NOON, a_plant, a_task

@@ -18,7 +18,7 @@ from cryptography.hazmat.primitives.kdf.hkdf import HKDF
 from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 
 from lifecycle.models import PushSubscription
-from lifecycle.reminders.push import sealed
+from lifecycle.reminders.messages.push import sealed
 
 PLAIN = b"When I grow up, I want to be a watermelon"
 RECEIVER = "q1dXpw3UpT5VOmu_cf_v6ih07Aems3njxI-JWgLcM94"

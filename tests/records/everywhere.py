@@ -36,7 +36,7 @@ from lifecycle.models import (
     Task,
     WaitingPerson,
 )
-from lifecycle.records.person_columns import (
+from lifecycle.records.people.person_columns import (
     TextColumns,
     person_columns,
     text_columns,

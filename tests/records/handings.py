@@ -4,8 +4,8 @@ from typing import Any
 from uuid import uuid4
 
 from lifecycle.models import BedHolding, HandOver, Membership, Place
-from lifecycle.records.handing import propose
-from lifecycle.records.handing_load import load_of
+from lifecycle.records.people.handing import propose
+from lifecycle.records.people.handing_load import load_of
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, PersonFactory
 

@@ -5,8 +5,8 @@ from uuid import uuid4
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Plant, Swap, Variety
-from lifecycle.records.identity import doubt, settle_pair, settle_variety
-from lifecycle.records.swaps import entries_of
+from lifecycle.records.crops.identity import doubt, settle_pair, settle_variety
+from lifecycle.records.crops.swaps import entries_of
 from tests.conftest import World
 from tests.factories import NOON
 

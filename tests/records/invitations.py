@@ -3,7 +3,7 @@
 from typing import Any
 
 from lifecycle.models import Invitation, Membership
-from lifecycle.records.invitations import invite
+from lifecycle.records.people.invitations import invite
 from tests.factories import NOON
 
 ADDRESS = "anna@newcomer.example"

@@ -20,11 +20,11 @@ from lifecycle.models import (
     WorkHours,
 )
 from lifecycle.models.plants import Projection
-from lifecycle.records.drafts import Draft
-from lifecycle.records.entries import log, strike
-from lifecycle.records.giving import give, strike_given
-from lifecycle.records.plants import split_pair, take_cuttings
-from lifecycle.records.sowings import pot_up
+from lifecycle.records.crops.drafts import Draft
+from lifecycle.records.crops.entries import log, strike
+from lifecycle.records.crops.plants import split_pair, take_cuttings
+from lifecycle.records.crops.sowings import pot_up
+from lifecycle.records.year.giving import give, strike_given
 from tests.conftest import World
 from tests.factories import MembershipFactory, PlaceFactory, a_plant, a_sowing, a_task
 from tests.records.frosts import a_night

@@ -5,8 +5,8 @@ from datetime import timedelta
 import pytest
 
 from lifecycle.models import AuditNote, BedHolding, Invitation, Membership, Person, Role
-from lifecycle.records.accepting import join_as, join_as_new
-from lifecycle.records.invitations import send_again, take_back
+from lifecycle.records.people.accepting import join_as, join_as_new
+from lifecycle.records.people.invitations import send_again, take_back
 from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import NOON, PASSWORD, MembershipFactory, PersonFactory

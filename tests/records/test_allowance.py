@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from lifecycle.models import Allowance
-from lifecycle.records.allowance import LONGEST, give_back, prune, spend
+from lifecycle.records.people.allowance import LONGEST, give_back, prune, spend
 from tests.factories import NOON
 from tests.records.threads import all_at_once
 

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from lifecycle.models import Ask, FrostNight, Membership
-from lifecycle.records.asks import (
+from lifecycle.records.nights.asks import (
     accepted,
     answer,
     ask_rota,

@@ -6,7 +6,9 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from lifecycle.models import Away, Membership, Task
-from lifecycle.records.away import (
+from lifecycle.records.nights.rota import on_call
+from lifecycle.records.refusal import Refused
+from lifecycle.records.work.away import (
     agree,
     ask_to_cover,
     away_on,
@@ -14,10 +16,8 @@ from lifecycle.records.away import (
     go_away,
     say_no,
 )
-from lifecycle.records.cover import back_from, cover_all
-from lifecycle.records.refusal import Refused
-from lifecycle.records.rota import on_call
-from lifecycle.records.tasks import cannot_do, give, take
+from lifecycle.records.work.cover import back_from, cover_all
+from lifecycle.records.work.tasks import cannot_do, give, take
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, a_plant, a_task
 from tests.records.works import TODAY, covered

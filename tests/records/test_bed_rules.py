@@ -5,7 +5,7 @@ from django.core.exceptions import PermissionDenied
 
 from lifecycle.care.bed_rules import NO_RULES, BedRules
 from lifecycle.models import AuditNote, Place, Plant, Site
-from lifecycle.records.bed_rules import as_rules, check_rules, set_bed_rules, set_site_rules
+from lifecycle.records.ground.bed_rules import as_rules, check_rules, set_bed_rules, set_site_rules
 from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, PlaceFactory, a_plant

@@ -8,10 +8,10 @@ from django.core.exceptions import PermissionDenied
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Plant, SeedLot, Sowing
-from lifecycle.records.codes import ALPHABET, LENGTH
-from lifecycle.records.plants import hand_over, save_seed, split_pair, take_cuttings
+from lifecycle.records.crops.codes import ALPHABET, LENGTH
+from lifecycle.records.crops.plants import hand_over, save_seed, split_pair, take_cuttings
+from lifecycle.records.crops.sowings import plan_sowing, pot_up
 from lifecycle.records.refusal import Refused
-from lifecycle.records.sowings import plan_sowing, pot_up
 from tests.conftest import World
 from tests.factories import (
     NOON,

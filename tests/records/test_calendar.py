@@ -5,8 +5,8 @@ from datetime import timedelta
 import pytest
 
 from lifecycle.models import CalendarAddress, CalendarItem, Task
-from lifecycle.records.calendar import end_address, new_address
-from lifecycle.reminders.calendar_feed import feed
+from lifecycle.records.messages.calendar import end_address, new_address
+from lifecycle.reminders.messages.calendar_feed import feed
 from tests.conftest import World
 from tests.factories import NOON, a_plant, a_task
 from tests.records.threads import all_at_once

@@ -8,8 +8,8 @@ from django.core.exceptions import PermissionDenied
 
 from lifecycle.handbook import STARTERS
 from lifecycle.models import Chore
-from lifecycle.records.chores import add_chore, add_starters, change_chore, end_chore
 from lifecycle.records.refusal import Refused
+from lifecycle.records.work.chores import add_chore, add_starters, change_chore, end_chore
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, PlaceFactory, SiteFactory, a_plant
 from tests.records.works import TODAY, a_chore, a_draft

@@ -22,7 +22,10 @@ from lifecycle.models import (
     TaskEvent,
     WorkHours,
 )
-from lifecycle.records.closing import (
+from lifecycle.records.crops.entries import strike
+from lifecycle.records.people.erasing import take_name_out
+from lifecycle.records.refusal import Refused
+from lifecycle.records.year.closing import (
     SETTLED,
     all_differences,
     close_year,
@@ -30,13 +33,10 @@ from lifecycle.records.closing import (
     differences,
     values_of,
 )
-from lifecycle.records.entries import strike
-from lifecycle.records.erasing import take_name_out
-from lifecycle.records.giving import strike_given
-from lifecycle.records.refusal import Refused
-from lifecycle.records.report import report_now
-from lifecycle.records.report_plants import PlantRecord
-from lifecycle.records.report_years import years_of
+from lifecycle.records.year.giving import strike_given
+from lifecycle.records.year.report import report_now
+from lifecycle.records.year.report_plants import PlantRecord
+from lifecycle.records.year.report_years import years_of
 from tests.conftest import World
 from tests.factories import MembershipFactory, PlaceFactory
 from tests.records.identities import settled

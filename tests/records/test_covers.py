@@ -4,7 +4,7 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from lifecycle.models import GardenCover
-from lifecycle.records.covers import add_cover, change_cover, remove_cover
+from lifecycle.records.nights.covers import add_cover, change_cover, remove_cover
 from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import MembershipFactory

@@ -8,9 +8,9 @@ from django.core.exceptions import PermissionDenied
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Task
-from lifecycle.records.doing import do_tasks
 from lifecycle.records.refusal import Refused
-from lifecycle.records.tasks import reopen
+from lifecycle.records.work.doing import do_tasks
+from lifecycle.records.work.tasks import reopen
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, a_plant, a_task, an_entry
 from tests.records.works import TODAY, a_chore, a_chore_task

@@ -18,11 +18,11 @@ from lifecycle.models import (
     Plant,
     WorkHours,
 )
-from lifecycle.records.erasing import erase_person, take_name_out
-from lifecycle.records.erasing_asked import ask_to_be_erased
-from lifecycle.records.leaving import WINDOW, leave
-from lifecycle.records.person_columns import person_columns, text_columns, way_to_garden
-from lifecycle.records.proof import mismatches
+from lifecycle.records.crops.proof import mismatches
+from lifecycle.records.people.erasing import erase_person, take_name_out
+from lifecycle.records.people.erasing_asked import ask_to_be_erased
+from lifecycle.records.people.leaving import WINDOW, leave
+from lifecycle.records.people.person_columns import person_columns, text_columns, way_to_garden
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory
 from tests.records.everywhere import (

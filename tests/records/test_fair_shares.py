@@ -3,9 +3,9 @@
 import pytest
 
 from lifecycle.models import Membership, Task
-from lifecycle.records.fair_shares import Shares, fair_shares, share_words, to_be_shared
-from lifecycle.records.week import draft, propose
-from lifecycle.records.week_work import Week, week_of
+from lifecycle.records.work.fair_shares import Shares, fair_shares, share_words, to_be_shared
+from lifecycle.records.work.week import draft, propose
+from lifecycle.records.work.week_work import Week, week_of
 from tests.conftest import World
 from tests.factories import NOON
 from tests.records.weeks import DAY, TODAY, a_chore_task, a_free_task, a_worker, held_by, is_away

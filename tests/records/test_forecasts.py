@@ -7,9 +7,9 @@ from django.core.exceptions import PermissionDenied
 
 from lifecycle.agronomy.forecast_nights import ForecastIssue, NightTold
 from lifecycle.models import ForecastSource, NightForecast, SevenNightLows
-from lifecycle.records.forecasts import choose_source, keep_issue
 from lifecycle.records.refusal import Refused
-from lifecycle.records.weather import type_seven_nights
+from lifecycle.records.weather.forecasts import choose_source, keep_issue
+from lifecycle.records.weather.weather import type_seven_nights
 from tests.conftest import World
 from tests.factories import NOON, SiteFactory
 

@@ -6,7 +6,8 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from lifecycle.models import DayReading, Entry, FrostBed, FrostNight, Strike
-from lifecycle.records.frost import (
+from lifecycle.records.crops.proof import mismatches
+from lifecycle.records.nights.frost import (
     call_by_hand,
     mark,
     not_needed,
@@ -14,7 +15,6 @@ from lifecycle.records.frost import (
     undo_uncover,
     what_happened,
 )
-from lifecycle.records.proof import mismatches
 from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import MembershipFactory, PlaceFactory, a_plant, a_sowing

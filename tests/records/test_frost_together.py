@@ -5,9 +5,9 @@ from datetime import UTC, datetime
 import pytest
 
 from lifecycle.models import Entry, FrostBed, FrostNight
-from lifecycle.records.frost import mark, uncover
-from lifecycle.records.proof import mismatches
-from lifecycle.reminders.frost_watch import watch_site
+from lifecycle.records.crops.proof import mismatches
+from lifecycle.records.nights.frost import mark, uncover
+from lifecycle.reminders.nights.frost_watch import watch_site
 from tests.conftest import World
 from tests.factories import NOON, a_plant
 from tests.records.frosts import a_bed, a_forecast, a_night

@@ -7,9 +7,9 @@ from django.core.exceptions import PermissionDenied
 
 from lifecycle.models import Garden, Membership, Message, MessageChoice, Person, Plant, Role, Site
 from lifecycle.permissions import can
-from lifecycle.records.gardens import add_place, add_site, found_garden, new_garden, variety
-from lifecycle.records.message_choices import choices_of
-from lifecycle.records.people import add_person, plain_phone, set_preferences
+from lifecycle.records.ground.gardens import add_place, add_site, found_garden, new_garden, variety
+from lifecycle.records.messages.message_choices import choices_of
+from lifecycle.records.people.people import add_person, plain_phone, set_preferences
 from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, SiteFactory, VarietyFactory

@@ -8,9 +8,9 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from lifecycle.models import GivenAway, WorkHours
-from lifecycle.records.giving import give, grams_by_receiver, may_strike_given, strike_given
-from lifecycle.records.hours import log_hours, strike_hours
 from lifecycle.records.refusal import Refused
+from lifecycle.records.year.giving import give, grams_by_receiver, may_strike_given, strike_given
+from lifecycle.records.year.hours import log_hours, strike_hours
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, SiteFactory
 

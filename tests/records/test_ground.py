@@ -8,8 +8,8 @@ from django.core.exceptions import PermissionDenied
 from lifecycle.care.bed_rotation import Stay, stays
 from lifecycle.life.kinds import Kind
 from lifecycle.models import BedYear, Place
-from lifecycle.records.entries import strike
-from lifecycle.records.ground import (
+from lifecycle.records.crops.entries import strike
+from lifecycle.records.ground.ground import (
     forget_year,
     note_year,
     picked_since,

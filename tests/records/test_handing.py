@@ -17,7 +17,8 @@ from lifecycle.models import (
     TaskEvent,
     TaskOffer,
 )
-from lifecycle.records.handing import (
+from lifecycle.records.crops.proof import mismatches
+from lifecycle.records.people.handing import (
     accept,
     accept_for,
     cancel,
@@ -28,8 +29,7 @@ from lifecycle.records.handing import (
     take_effect,
     unanswered,
 )
-from lifecycle.records.handing_load import Load, bed_load, load_of
-from lifecycle.records.proof import mismatches
+from lifecycle.records.people.handing_load import Load, bed_load, load_of
 from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import (

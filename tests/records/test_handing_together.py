@@ -7,11 +7,11 @@ import pytest
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import HandOver, Membership, Person, Role, TaskEvent
-from lifecycle.records.erasing import take_name_out
-from lifecycle.records.handing import accept, accept_for, propose, take_effect
-from lifecycle.records.handing_load import load_of
-from lifecycle.records.leaving import WINDOW, leave
-from lifecycle.records.proof import mismatches
+from lifecycle.records.crops.proof import mismatches
+from lifecycle.records.people.erasing import take_name_out
+from lifecycle.records.people.handing import accept, accept_for, propose, take_effect
+from lifecycle.records.people.handing_load import load_of
+from lifecycle.records.people.leaving import WINDOW, leave
 from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, a_task

@@ -8,7 +8,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import BedHolding, Membership, Person, Place
-from lifecycle.records.holdings import beds_held_by, hold, holders_of, let_go, set_common
+from lifecycle.records.ground.holdings import beds_held_by, hold, holders_of, let_go, set_common
 from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, PlaceFactory

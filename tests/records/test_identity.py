@@ -8,10 +8,10 @@ from django.core.exceptions import PermissionDenied
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Plant, Swap
-from lifecycle.records.drafts import Draft
-from lifecycle.records.entries import correct, strike
-from lifecycle.records.identity import doubt
-from lifecycle.records.proof import mismatches
+from lifecycle.records.crops.drafts import Draft
+from lifecycle.records.crops.entries import correct, strike
+from lifecycle.records.crops.identity import doubt
+from lifecycle.records.crops.proof import mismatches
 from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, VarietyFactory, a_plant, an_entry

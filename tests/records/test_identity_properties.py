@@ -10,13 +10,13 @@ from hypothesis import strategies as st
 from lifecycle.life.fold import Life
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Plant
-from lifecycle.records import ledger
-from lifecycle.records.drafts import Draft
-from lifecycle.records.entries import correct, log, strike
-from lifecycle.records.identity import doubt, settle_pair, take_back
-from lifecycle.records.proof import mismatches
+from lifecycle.records.crops import ledger
+from lifecycle.records.crops.drafts import Draft
+from lifecycle.records.crops.entries import correct, log, strike
+from lifecycle.records.crops.identity import doubt, settle_pair, take_back
+from lifecycle.records.crops.proof import mismatches
 from lifecycle.records.refusal import Refused
-from lifecycle.reminders.planning import life_of
+from lifecycle.reminders.work.planning import life_of
 from tests.conftest import World
 from tests.factories import NOON, a_plant
 

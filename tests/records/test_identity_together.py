@@ -7,10 +7,10 @@ import pytest
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Plant, Swap
-from lifecycle.records.drafts import Draft
-from lifecycle.records.entries import log, strike
-from lifecycle.records.identity import settle_pair
-from lifecycle.records.proof import mismatches
+from lifecycle.records.crops.drafts import Draft
+from lifecycle.records.crops.entries import log, strike
+from lifecycle.records.crops.identity import settle_pair
+from lifecycle.records.crops.proof import mismatches
 from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import NOON, a_plant, an_entry

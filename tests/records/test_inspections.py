@@ -7,7 +7,7 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from lifecycle.models import BedHolding, Inspection, Membership, Place, Task
-from lifecycle.records.inspections import (
+from lifecycle.records.ground.inspections import (
     close,
     default_notice,
     holders,

@@ -4,7 +4,7 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from lifecycle.models import AuditNote, Invitation, Letter, Role
-from lifecycle.records.invitation_list import MOST_ROWS, Report, invite_list
+from lifecycle.records.people.invitation_list import MOST_ROWS, Report, invite_list
 from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import NOON
@@ -117,7 +117,7 @@ def test_nothing_is_half_written(world: World, monkeypatch: pytest.MonkeyPatch) 
     def breaks(*args: object, **kwargs: object) -> None:
         raise RuntimeError
 
-    monkeypatch.setattr("lifecycle.records.invitation_list.audit.note", breaks)
+    monkeypatch.setattr("lifecycle.records.people.invitation_list.audit.note", breaks)
     with pytest.raises(RuntimeError):
         sent(world, "a@new.example\nb@new.example")
     assert not Invitation.objects.exists()

@@ -6,8 +6,13 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from lifecycle.models import AuditNote, Invitation, Letter, Role, WaitingPerson
-from lifecycle.records.invitation_standing import LASTS, Standing, standing_for_reader, standing_of
-from lifecycle.records.invitations import (
+from lifecycle.records.people.invitation_standing import (
+    LASTS,
+    Standing,
+    standing_for_reader,
+    standing_of,
+)
+from lifecycle.records.people.invitations import (
     LETTERS_A_DAY,
     invitation_of,
     link_path,

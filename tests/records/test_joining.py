@@ -14,11 +14,16 @@ from lifecycle.models import (
     Membership,
     WaitingPerson,
 )
-from lifecycle.records.garden_settings import TEXT_LENGTH, change_garden
-from lifecycle.records.invitations import LETTERS_A_DAY, link_path
-from lifecycle.records.join_link import ask_to_join, end_link, garden_of, join_path, new_link
+from lifecycle.records.people.garden_settings import TEXT_LENGTH, change_garden
+from lifecycle.records.people.invitations import LETTERS_A_DAY, link_path
+from lifecycle.records.people.join_link import ask_to_join, end_link, garden_of, join_path, new_link
+from lifecycle.records.people.waiting import (
+    add_waiting,
+    ask_to_wait,
+    invite_waiting,
+    remove_waiting,
+)
 from lifecycle.records.refusal import Refused
-from lifecycle.records.waiting import add_waiting, ask_to_wait, invite_waiting, remove_waiting
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory
 from tests.records.invitations import ADDRESS, an_invitation

@@ -3,14 +3,14 @@
 import pytest
 
 from lifecycle.models import AuditNote, Invitation, Joining, Membership, Person, Role, WaitingPerson
-from lifecycle.records.accepting import join_as, join_as_new
-from lifecycle.records.audit import note_once_a_day
-from lifecycle.records.invitations import invite
-from lifecycle.records.join_link import ask_to_join
-from lifecycle.records.memberships import change_role
+from lifecycle.records.people.accepting import join_as, join_as_new
+from lifecycle.records.people.audit import note_once_a_day
+from lifecycle.records.people.invitations import invite
+from lifecycle.records.people.join_link import ask_to_join
+from lifecycle.records.people.memberships import change_role
+from lifecycle.records.people.waiting import ask_to_wait
 from lifecycle.records.refusal import Refused
 from lifecycle.records.secrets import new_nonce
-from lifecycle.records.waiting import ask_to_wait
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, PersonFactory
 from tests.records.invitations import ADDRESS, an_invitation

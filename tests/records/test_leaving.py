@@ -26,16 +26,16 @@ from lifecycle.models import (
     TaskOffer,
     WorkDraft,
 )
-from lifecycle.records.belongings import belongings_of
-from lifecycle.records.handing import accept
-from lifecycle.records.leaving import (
+from lifecycle.records.people.belongings import belongings_of
+from lifecycle.records.people.handing import accept
+from lifecycle.records.people.leaving import (
     WINDOW,
     Passing,
     come_back,
     leave,
     take_out,
 )
-from lifecycle.records.left import left_lately, open_returns, unheld_groups
+from lifecycle.records.people.left import left_lately, open_returns, unheld_groups
 from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, a_plant, a_sowing, a_task

@@ -8,8 +8,8 @@ from django.core.exceptions import PermissionDenied
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry
-from lifecycle.records.drafts import Draft
-from lifecycle.records.entries import log, log_for_several
+from lifecycle.records.crops.drafts import Draft
+from lifecycle.records.crops.entries import log, log_for_several
 from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, PlaceFactory, a_plant, a_sowing, an_entry

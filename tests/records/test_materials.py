@@ -8,8 +8,8 @@ from django.core.exceptions import PermissionDenied
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, GardenMaterial, Task
-from lifecycle.records.feeding import feed
-from lifecycle.records.materials import add_material
+from lifecycle.records.crops.feeding import feed
+from lifecycle.records.crops.materials import add_material
 from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, a_plant, a_task, an_entry

@@ -6,9 +6,9 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from lifecycle.models import AuditNote, Membership, Role
-from lifecycle.records.audit import note_once_a_day
-from lifecycle.records.leaving import take_out
-from lifecycle.records.memberships import (
+from lifecycle.records.people.audit import note_once_a_day
+from lifecycle.records.people.leaving import take_out
+from lifecycle.records.people.memberships import (
     change_role,
     describe_self,
     note_waiver,

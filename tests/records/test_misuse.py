@@ -7,12 +7,12 @@ import pytest
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Plant, Strike, Task
-from lifecycle.records.drafts import Draft
-from lifecycle.records.entries import complete, correct, log
-from lifecycle.records.plants import hand_over, inherit, split_pair, take_cuttings
+from lifecycle.records.crops.drafts import Draft
+from lifecycle.records.crops.entries import complete, correct, log
+from lifecycle.records.crops.plants import hand_over, inherit, split_pair, take_cuttings
+from lifecycle.records.crops.sowings import sow
 from lifecycle.records.refusal import Refused
-from lifecycle.records.sowings import sow
-from lifecycle.reminders.worklist import refresh
+from lifecycle.reminders.work.worklist import refresh
 from tests.conftest import World
 from tests.factories import (
     NOON,

@@ -7,11 +7,11 @@ import pytest
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import BedYear, Entry, GerminationTest, Plant, SeedLot, Swap
-from lifecycle.records.drafts import EARLIEST
-from lifecycle.records.ground import note_year
-from lifecycle.records.identity import take_back
+from lifecycle.records.crops.drafts import EARLIEST
+from lifecycle.records.crops.identity import take_back
+from lifecycle.records.crops.seeds import test_lot as record_test
+from lifecycle.records.ground.ground import note_year
 from lifecycle.records.refusal import Refused
-from lifecycle.records.seeds import test_lot as record_test
 from tests.conftest import World
 from tests.factories import NOON, a_plant, an_entry
 from tests.records.identities import SINCE, TODAY, settled, standing

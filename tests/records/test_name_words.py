@@ -2,7 +2,7 @@
 
 import pytest
 
-from lifecycle.records.name_words import FORMER, Known, Scrubber
+from lifecycle.records.people.name_words import FORMER, Known, Scrubber
 
 ANA = Known(["Ana Ruiz O'Hara"], ["ana@garden.example"], ["+34 600 123 456"])
 ROSE = Known(["Rose"], [], ["12"])

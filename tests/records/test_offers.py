@@ -6,9 +6,9 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from lifecycle.models import Membership, Task, TaskOffer
-from lifecycle.records.offers import accept, offer, refuse, take_back
 from lifecycle.records.refusal import Refused
-from lifecycle.records.tasks import cannot_do, give, take
+from lifecycle.records.work.offers import accept, offer, refuse, take_back
+from lifecycle.records.work.tasks import cannot_do, give, take
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, a_plant, a_task
 

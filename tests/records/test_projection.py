@@ -11,14 +11,14 @@ from hypothesis import strategies as st
 from lifecycle.life.fold import allowed_kinds, why_not
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Plant, Sowing
-from lifecycle.records import ledger
-from lifecycle.records.drafts import Draft
-from lifecycle.records.entries import correct, log, strike
-from lifecycle.records.plants import split_pair, take_cuttings
-from lifecycle.records.proof import mismatches
+from lifecycle.records.crops import ledger
+from lifecycle.records.crops.drafts import Draft
+from lifecycle.records.crops.entries import correct, log, strike
+from lifecycle.records.crops.plants import split_pair, take_cuttings
+from lifecycle.records.crops.proof import mismatches
+from lifecycle.records.crops.sowings import pot_up
 from lifecycle.records.refusal import Refused
-from lifecycle.records.sowings import pot_up
-from lifecycle.reminders.planning import life_of
+from lifecycle.reminders.work.planning import life_of
 from tests.conftest import World
 from tests.factories import NOON, VarietyFactory, a_plant, a_sowing, an_entry
 

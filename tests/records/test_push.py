@@ -4,7 +4,7 @@ import pytest
 from cryptography.hazmat.primitives.asymmetric import ec
 
 from lifecycle.models import PushSubscription
-from lifecycle.records.push import (
+from lifecycle.records.messages.push import (
     MOST_DEVICES,
     check_endpoint,
     forget,

@@ -7,8 +7,8 @@ from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, transaction
 
 from lifecycle.models import DayReading
-from lifecycle.records.readings import type_reading
 from lifecycle.records.refusal import Refused
+from lifecycle.records.weather.readings import type_reading
 from tests.conftest import World
 from tests.factories import NOON, SiteFactory
 

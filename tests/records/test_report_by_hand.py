@@ -5,9 +5,9 @@ from datetime import UTC, date, datetime
 import pytest
 
 from lifecycle.models import BedHolding, WorkHours
-from lifecycle.records.report import Report, report_now
-from lifecycle.records.report_plants import PlantRecord
-from lifecycle.records.report_years import known_years, years_of
+from lifecycle.records.year.report import Report, report_now
+from lifecycle.records.year.report_plants import PlantRecord
+from lifecycle.records.year.report_years import known_years, years_of
 from tests.conftest import World
 from tests.factories import NOON, GardenFactory, SiteFactory
 from tests.records.report_world import CLOSING, YEAR, write_down

@@ -12,11 +12,11 @@ from hypothesis.extra.django import TestCase
 from lifecycle.life.fold import ImpossibleEntry, fold
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Membership, Plant, Role, Strike
-from lifecycle.records.ledger import facts_by_record
+from lifecycle.records.crops.ledger import facts_by_record
 from lifecycle.records.refusal import Refused
-from lifecycle.records.report import Report, report_now
-from lifecycle.records.report_plants import BEGINNINGS, PlantRecord
-from lifecycle.records.report_years import years_of
+from lifecycle.records.year.report import Report, report_now
+from lifecycle.records.year.report_plants import BEGINNINGS, PlantRecord
+from lifecycle.records.year.report_years import years_of
 from tests.factories import MembershipFactory, PlaceFactory, SiteFactory, a_plant
 from tests.records.report_world import at, logged
 

@@ -11,9 +11,8 @@ from django.test.utils import CaptureQueriesContext
 from lifecycle.handbook import days
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, GerminationTest, SeedLot, Sowing
-from lifecycle.records import seeds
-from lifecycle.records.refusal import Refused
-from lifecycle.records.seeds import (
+from lifecycle.records.crops import seeds
+from lifecycle.records.crops.seeds import (
     SeedFacts,
     add_lot,
     latest_tests,
@@ -21,7 +20,8 @@ from lifecycle.records.seeds import (
     seed_facts_of,
     still_counts,
 )
-from lifecycle.records.sowings import plan_sowing
+from lifecycle.records.crops.sowings import plan_sowing
+from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, VarietyFactory, a_sowing
 

@@ -6,10 +6,10 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from lifecycle.models import AirReading, DayReading, SensorAddress
-from lifecycle.records.readings import overnight_low, type_reading
 from lifecycle.records.refusal import Refused
 from lifecycle.records.secrets import code_for
-from lifecycle.records.sensors import (
+from lifecycle.records.weather.readings import overnight_low, type_reading
+from lifecycle.records.weather.sensors import (
     address_by,
     keep_lows,
     keep_reading,

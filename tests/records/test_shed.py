@@ -6,8 +6,7 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from lifecycle.models import Tool, ToolLoan
-from lifecycle.records.refusal import Refused
-from lifecycle.records.shed import (
+from lifecycle.records.ground.shed import (
     add_tool,
     bring_back,
     edit_tool,
@@ -16,6 +15,7 @@ from lifecycle.records.shed import (
     retire_tool,
     take_out,
 )
+from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, SiteFactory
 

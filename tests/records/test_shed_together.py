@@ -5,10 +5,10 @@ from uuid import uuid4
 import pytest
 
 from lifecycle.models import Membership, ToolLoan
-from lifecycle.records.closing import close_year
-from lifecycle.records.giving import give
+from lifecycle.records.ground.shed import add_tool, bring_back, take_out
 from lifecycle.records.refusal import Refused
-from lifecycle.records.shed import add_tool, bring_back, take_out
+from lifecycle.records.year.closing import close_year
+from lifecycle.records.year.giving import give
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory
 from tests.records.threads import all_at_once

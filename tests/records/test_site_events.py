@@ -9,8 +9,7 @@ from django.db import IntegrityError, transaction
 from lifecycle.care.outlook import SiteEvent, Weather
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Plant, SiteEventRow, Sowing
-from lifecycle.records.refusal import Refused
-from lifecycle.records.site_events import (
+from lifecycle.records.ground.site_events import (
     begin,
     end,
     events_of,
@@ -18,6 +17,7 @@ from lifecycle.records.site_events import (
     still_counts,
     withdraw,
 )
+from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, SiteFactory, a_plant, a_sowing, an_entry
 

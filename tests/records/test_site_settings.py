@@ -5,9 +5,9 @@ from django.core.exceptions import PermissionDenied
 
 from lifecycle.care.policy import DEFAULTS, SETTINGS
 from lifecycle.models import Plant, SiteSetting
+from lifecycle.records.ground.settings import choose, policy_in_force
 from lifecycle.records.refusal import Refused
-from lifecycle.records.settings import choose, policy_in_force
-from lifecycle.reminders.planning import climate_of
+from lifecycle.reminders.work.planning import climate_of
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, SiteFactory, a_sowing
 from tests.reminders.climates import give_climate

@@ -10,9 +10,9 @@ from django.db import transaction
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Strike, Task
 from lifecycle.models.entries import AppendOnly
-from lifecycle.records.drafts import Draft
-from lifecycle.records.entries import correct, log, strike
-from lifecycle.records.plants import save_seed
+from lifecycle.records.crops.drafts import Draft
+from lifecycle.records.crops.entries import correct, log, strike
+from lifecycle.records.crops.plants import save_seed
 from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, a_plant, a_task, an_entry

@@ -9,13 +9,13 @@ from django.core.exceptions import PermissionDenied
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Plant, Strike, Swap, SwapStrike
 from lifecycle.models.entries import AppendOnly
-from lifecycle.records.drafts import Draft
-from lifecycle.records.entries import correct, log, strike
-from lifecycle.records.identity import swap_of, take_back
-from lifecycle.records.proof import mismatches
+from lifecycle.records.crops.drafts import Draft
+from lifecycle.records.crops.entries import correct, log, strike
+from lifecycle.records.crops.identity import swap_of, take_back
+from lifecycle.records.crops.proof import mismatches
+from lifecycle.records.crops.swaps import entries_of
 from lifecycle.records.refusal import Refused
-from lifecycle.records.swaps import entries_of
-from lifecycle.reminders.planning import life_of as life
+from lifecycle.reminders.work.planning import life_of as life
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, a_plant, a_task, an_entry
 from tests.records.identities import SINCE, TODAY, by_variety, doubted, settled, standing

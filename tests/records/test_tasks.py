@@ -8,9 +8,9 @@ from django.core.exceptions import PermissionDenied
 from lifecycle.care.catalogue import STEP_RULES
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Task
-from lifecycle.records.entries import strike
+from lifecycle.records.crops.entries import strike
 from lifecycle.records.refusal import Refused
-from lifecycle.records.tasks import cannot_do, decline, give, give_back, reopen, take
+from lifecycle.records.work.tasks import cannot_do, decline, give, give_back, reopen, take
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, a_plant, a_task, an_entry
 

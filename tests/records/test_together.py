@@ -7,12 +7,12 @@ import pytest
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Plant, Sowing, Strike
-from lifecycle.records.drafts import Draft
-from lifecycle.records.entries import Logged, log, strike
-from lifecycle.records.plants import split_pair
-from lifecycle.records.proof import mismatches
+from lifecycle.records.crops.drafts import Draft
+from lifecycle.records.crops.entries import Logged, log, strike
+from lifecycle.records.crops.plants import split_pair
+from lifecycle.records.crops.proof import mismatches
+from lifecycle.records.crops.sowings import pot_up
 from lifecycle.records.refusal import Refused
-from lifecycle.records.sowings import pot_up
 from tests.conftest import World
 from tests.factories import NOON, a_plant, a_sowing, an_entry
 from tests.records.threads import all_at_once

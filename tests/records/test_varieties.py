@@ -8,8 +8,8 @@ from django.core.exceptions import PermissionDenied
 from lifecycle.handbook import CROPS
 from lifecycle.handbook.crops import BOUNDS
 from lifecycle.models import Plant, Variety
+from lifecycle.records.crops.varieties import offered, set_values
 from lifecycle.records.refusal import Refused
-from lifecycle.records.varieties import offered, set_values
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, VarietyFactory, a_plant, a_sowing
 

@@ -8,9 +8,9 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from lifecycle.models import NightForecast, SevenNightLows, WeatherRecord
-from lifecycle.records.night_prior import prior_in_use
 from lifecycle.records.refusal import Refused
-from lifecycle.records.weather import add_record, type_climate, type_seven_nights
+from lifecycle.records.weather.night_prior import prior_in_use
+from lifecycle.records.weather.weather import add_record, type_climate, type_seven_nights
 from tests.conftest import World
 from tests.external.installed_records import aquacrop_csv
 from tests.factories import NOON, SiteFactory

@@ -13,10 +13,10 @@ from lifecycle.models import (
     WorkDraft,
 )
 from lifecycle.records.refusal import Refused
-from lifecycle.records.tasks import take
-from lifecycle.records.week import draft, drop, propose
-from lifecycle.records.week_publishing import publish
-from lifecycle.records.week_work import week_of
+from lifecycle.records.work.tasks import take
+from lifecycle.records.work.week import draft, drop, propose
+from lifecycle.records.work.week_publishing import publish
+from lifecycle.records.work.week_work import week_of
 from tests.conftest import World
 from tests.factories import NOON
 from tests.records.weeks import DAY, TODAY, a_chore_task, a_free_task, a_worker, held_by

@@ -3,10 +3,10 @@
 import pytest
 
 from lifecycle.models import Message, Publication, PublishedTask, Task, TaskEvent, WorkDraft
-from lifecycle.records.tasks import take
-from lifecycle.records.week import draft, propose
-from lifecycle.records.week_publishing import Published
-from lifecycle.reminders.publishing import publish_and_tell
+from lifecycle.records.work.tasks import take
+from lifecycle.records.work.week import draft, propose
+from lifecycle.records.work.week_publishing import Published
+from lifecycle.reminders.work.publishing import publish_and_tell
 from tests.conftest import World
 from tests.factories import NOON
 from tests.records.threads import all_at_once

@@ -5,8 +5,8 @@ from datetime import date
 import pytest
 
 from lifecycle.models import Membership, Plant, Task
-from lifecycle.records.week import draft
-from lifecycle.records.week_work import Week, loads, week_of
+from lifecycle.records.work.week import draft
+from lifecycle.records.work.week_work import Week, loads, week_of
 from tests.conftest import World
 from tests.factories import (
     NOON,

@@ -6,13 +6,13 @@ import pytest
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Chore, Entry, Membership, Task, TaskEvent
-from lifecycle.records.chores import add_starters
-from lifecycle.records.cover import cover_all
-from lifecycle.records.doing import Doing, do_tasks
-from lifecycle.records.offers import accept, offer, refuse
-from lifecycle.records.proof import mismatches
+from lifecycle.records.crops.proof import mismatches
 from lifecycle.records.refusal import Refused
-from lifecycle.records.tasks import cannot_do, give, take
+from lifecycle.records.work.chores import add_starters
+from lifecycle.records.work.cover import cover_all
+from lifecycle.records.work.doing import Doing, do_tasks
+from lifecycle.records.work.offers import accept, offer, refuse
+from lifecycle.records.work.tasks import cannot_do, give, take
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, a_plant, a_task
 from tests.records.threads import all_at_once

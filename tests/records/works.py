@@ -4,8 +4,8 @@ from datetime import date
 from typing import Any
 
 from lifecycle.models import Away, Chore, Membership, Task
-from lifecycle.records.away import agree, go_away
-from lifecycle.records.chores import ChoreDraft, add_chore
+from lifecycle.records.work.away import agree, go_away
+from lifecycle.records.work.chores import ChoreDraft, add_chore
 from tests.conftest import World
 from tests.factories import NOON
 

@@ -7,8 +7,8 @@ import icalendar
 import vobject
 
 from lifecycle.models import CalendarAddress, Membership, Person
-from lifecycle.records.calendar import new_address
-from lifecycle.reminders.calendar_feed import feed
+from lifecycle.records.messages.calendar import new_address
+from lifecycle.reminders.messages.calendar_feed import feed
 from tests.factories import NOON
 
 Read = dict[str, dict[str, Any]]

@@ -3,7 +3,7 @@
 from datetime import UTC, date, datetime, timedelta
 
 from lifecycle.models import Site, Task
-from lifecycle.records.weather import type_climate
+from lifecycle.records.weather.weather import type_climate
 from tests.conftest import World
 from tests.factories import NOON
 

@@ -27,13 +27,13 @@ from lifecycle.models import (
     Site,
     Variety,
 )
-from lifecycle.records.asks import answer
-from lifecycle.records.plants import inherit
+from lifecycle.records.crops.plants import inherit
+from lifecycle.records.nights.asks import answer
 from lifecycle.records.refusal import Refused
-from lifecycle.reminders.asking import ask_all
 from lifecycle.reminders.clock import MORNING, QUIET_FROM
-from lifecycle.reminders.dispatch import dispatch_all
-from lifecycle.reminders.frost_watch import watch_all
+from lifecycle.reminders.messages.dispatch import dispatch_all
+from lifecycle.reminders.nights.asking import ask_all
+from lifecycle.reminders.nights.frost_watch import watch_all
 
 NIGHTS_AHEAD = 3
 ISSUED_AT = (time(5), time(12), time(17), time(20), time(23))

@@ -15,8 +15,8 @@ from lifecycle.models import (
     Place,
     Site,
 )
-from lifecycle.records.asks import answer
-from lifecycle.reminders.asking import ask_all
+from lifecycle.records.nights.asks import answer
+from lifecycle.reminders.nights.asking import ask_all
 from tests.conftest import World
 from tests.factories import MembershipFactory, PersonFactory
 

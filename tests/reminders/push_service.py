@@ -14,7 +14,7 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 
 from lifecycle.models import Membership, Message, PushSubscription
-from lifecycle.records.push import subscribe
+from lifecycle.records.messages.push import subscribe
 from tests.factories import NOON
 
 

@@ -7,9 +7,9 @@ import pytest
 from django.core import mail
 
 from lifecycle.models import Heartbeat, Membership, Message, MessageItem, Person
-from lifecycle.reminders.dispatch import dispatch_all
-from lifecycle.reminders.failure_notice import LISTED, tell_of_failures
-from lifecycle.reminders.pruning import KEPT, prune, prune_daily
+from lifecycle.reminders.messages.dispatch import dispatch_all
+from lifecycle.reminders.messages.failure_notice import LISTED, tell_of_failures
+from lifecycle.reminders.messages.pruning import KEPT, prune, prune_daily
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, a_task
 from tests.reminders.climates import DAY

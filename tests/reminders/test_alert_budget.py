@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from lifecycle.models import Garden, Message, Person
-from lifecycle.reminders.alert_budget import may_interrupt, spent
+from lifecycle.reminders.nights.alert_budget import may_interrupt, spent
 from tests.conftest import World
 from tests.factories import NOON, GardenFactory, PersonFactory
 

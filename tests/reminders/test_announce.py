@@ -7,10 +7,10 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import Membership, Message, MessageItem, Person, Task
-from lifecycle.records.message_choices import choose
-from lifecycle.records.tasks import give
-from lifecycle.reminders.announce import KEPT_DAYS, announce_all, announce_site
-from lifecycle.reminders.dispatch import dispatch_all, expire
+from lifecycle.records.messages.message_choices import choose
+from lifecycle.records.work.tasks import give
+from lifecycle.reminders.messages.dispatch import dispatch_all, expire
+from lifecycle.reminders.work.announce import KEPT_DAYS, announce_all, announce_site
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, SiteFactory, a_plant, a_task
 from tests.records.threads import all_at_once

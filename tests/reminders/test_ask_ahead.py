@@ -8,8 +8,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import FrostNight, Membership, Message, OnCallTurn
-from lifecycle.records.asks import volunteer
-from lifecycle.reminders.asking import ask_all
+from lifecycle.records.nights.asks import volunteer
+from lifecycle.reminders.nights.asking import ask_all
 from tests.conftest import World
 from tests.factories import a_plant
 from tests.reminders.frost_nights import (

@@ -5,9 +5,9 @@ from datetime import timedelta
 import pytest
 
 from lifecycle.models import Ask, FrostBed, FrostNight, Message
-from lifecycle.records.asks import volunteer
-from lifecycle.reminders.ask_evening import chance_when_told
-from lifecycle.reminders.asking import ask_all
+from lifecycle.records.nights.asks import volunteer
+from lifecycle.reminders.nights.ask_evening import chance_when_told
+from lifecycle.reminders.nights.asking import ask_all
 from tests.conftest import World
 from tests.reminders.frost_nights import (
     BEGIN,

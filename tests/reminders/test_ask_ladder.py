@@ -5,11 +5,11 @@ from datetime import datetime, timedelta
 import pytest
 
 from lifecycle.models import Ask, FrostNight, Membership, Message, Person
-from lifecycle.records.asks import answer, ask_rota, pass_on, volunteer
-from lifecycle.reminders import asking
-from lifecycle.reminders.ask_ladder import Evening, next_asked
-from lifecycle.reminders.asking import ask_all
-from lifecycle.reminders.frost_facts import frost_facts
+from lifecycle.records.nights.asks import answer, ask_rota, pass_on, volunteer
+from lifecycle.reminders.nights import asking
+from lifecycle.reminders.nights.ask_ladder import Evening, next_asked
+from lifecycle.reminders.nights.asking import ask_all
+from lifecycle.reminders.nights.frost_facts import frost_facts
 from tests.conftest import World
 from tests.reminders.frost_nights import (
     BEGIN,

@@ -5,9 +5,9 @@ from datetime import timedelta
 import pytest
 
 from lifecycle.models import AirReading, Ask, FrostBed, FrostNight, Membership, Message, Person
-from lifecycle.records.asks import pass_on
-from lifecycle.reminders.all_composers import COMPOSERS
-from lifecycle.reminders.asking import ask_all
+from lifecycle.records.nights.asks import pass_on
+from lifecycle.reminders.messages.all_composers import COMPOSERS
+from lifecycle.reminders.nights.asking import ask_all
 from tests.conftest import World
 from tests.reminders.frost_nights import (
     BEGIN,

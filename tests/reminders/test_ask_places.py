@@ -7,9 +7,9 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from lifecycle.models import Ask, FrostNight, Message
-from lifecycle.records.asks import answer
-from lifecycle.reminders.ask_times import LONG_STEP, SHORT_STEP, times_of
-from lifecycle.reminders.asking import ask_all
+from lifecycle.records.nights.asks import answer
+from lifecycle.reminders.nights.ask_times import LONG_STEP, SHORT_STEP, times_of
+from lifecycle.reminders.nights.asking import ask_all
 from tests.conftest import World
 from tests.factories import MembershipFactory, PlaceFactory, SiteFactory
 from tests.reminders.frost_nights import (

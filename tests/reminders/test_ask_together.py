@@ -3,10 +3,10 @@
 import pytest
 
 from lifecycle.models import Ask, FrostNight, Message
-from lifecycle.records.asks import answer, pass_on, volunteer
+from lifecycle.records.nights.asks import answer, pass_on, volunteer
+from lifecycle.records.nights.rota import join
 from lifecycle.records.refusal import Refused
-from lifecycle.records.rota import join
-from lifecycle.reminders.asking import ask_all
+from lifecycle.reminders.nights.asking import ask_all
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, SiteFactory
 from tests.records.threads import all_at_once

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
 from lifecycle.models import CalendarItem, Membership, OnCallTurn, Person, Plant, Site, Task
-from lifecycle.records.tasks import cannot_do, give
-from lifecycle.reminders.calendar_feed import feed
+from lifecycle.records.work.tasks import cannot_do, give
+from lifecycle.reminders.messages.calendar_feed import feed
 from tests.conftest import World
 from tests.factories import (
     NOON,

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from lifecycle.models import Membership, OnCallTurn, Site
-from lifecycle.reminders.calendar_feed import feed
+from lifecycle.reminders.messages.calendar_feed import feed
 from tests.conftest import World
 from tests.factories import (
     NOON,

@@ -8,11 +8,11 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import Chore, Site, Task
-from lifecycle.records.chores import ChoreDraft, change_chore, end_chore
-from lifecycle.records.doing import do_tasks
-from lifecycle.records.tasks import cannot_do, take
-from lifecycle.reminders.chore_list import plan_chores, plan_site_chores
-from lifecycle.reminders.planning import climate_of
+from lifecycle.records.work.chores import ChoreDraft, change_chore, end_chore
+from lifecycle.records.work.doing import do_tasks
+from lifecycle.records.work.tasks import cannot_do, take
+from lifecycle.reminders.work.chore_list import plan_chores, plan_site_chores
+from lifecycle.reminders.work.planning import climate_of
 from tests.conftest import World
 from tests.factories import NOON, SiteFactory
 from tests.records.threads import all_at_once

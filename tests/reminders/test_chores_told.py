@@ -6,14 +6,14 @@ from uuid import uuid4
 import pytest
 
 from lifecycle.models import BedHolding, Message, Task
-from lifecycle.records.doing import do_tasks
-from lifecycle.reminders.announce import announce_all
-from lifecycle.reminders.calendar_events import planned
-from lifecycle.reminders.digest_words import week
-from lifecycle.reminders.dispatch import dispatch_all
-from lifecycle.reminders.escalation import escalate_all
-from lifecycle.reminders.promotion import promote_all
-from lifecycle.reminders.task_words import cautions_of, grouped, what_and_where
+from lifecycle.records.work.doing import do_tasks
+from lifecycle.reminders.messages.calendar_events import planned
+from lifecycle.reminders.messages.digest_words import week
+from lifecycle.reminders.messages.dispatch import dispatch_all
+from lifecycle.reminders.work.announce import announce_all
+from lifecycle.reminders.work.escalation import escalate_all
+from lifecycle.reminders.work.promotion import promote_all
+from lifecycle.reminders.work.task_words import cautions_of, grouped, what_and_where
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, a_plant, a_task
 from tests.records.works import TODAY, a_chore, a_chore_task

@@ -3,8 +3,8 @@
 import pytest
 
 from lifecycle.records.refusal import Refused
-from lifecycle.records.weather import add_record
-from lifecycle.reminders.planning import climate_of
+from lifecycle.records.weather.weather import add_record
+from lifecycle.reminders.work.planning import climate_of
 from tests.conftest import World
 from tests.external.installed_records import aquacrop_csv, seattle_csv
 from tests.factories import NOON

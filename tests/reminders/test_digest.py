@@ -15,8 +15,8 @@ from lifecycle.models import (
     Person,
     Site,
 )
-from lifecycle.records.message_choices import choose
-from lifecycle.reminders.digest import digest_all, last_hour
+from lifecycle.records.messages.message_choices import choose
+from lifecycle.reminders.messages.digest import digest_all, last_hour
 from tests.conftest import World
 from tests.factories import MembershipFactory, SiteFactory
 from tests.records.threads import all_at_once

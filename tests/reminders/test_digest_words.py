@@ -18,12 +18,12 @@ from lifecycle.models import (
     Task,
 )
 from lifecycle.records.secrets import new_nonce
-from lifecycle.reminders.composing import Composed
-from lifecycle.reminders.digest import digest_all
-from lifecycle.reminders.digest_words import LISTED, week
-from lifecycle.reminders.dispatch import dispatch_all
-from lifecycle.reminders.garden_gaps import in_frost_season
-from lifecycle.reminders.planning import climate_of
+from lifecycle.reminders.messages.composing import Composed
+from lifecycle.reminders.messages.digest import digest_all
+from lifecycle.reminders.messages.digest_words import LISTED, week
+from lifecycle.reminders.messages.dispatch import dispatch_all
+from lifecycle.reminders.work.garden_gaps import in_frost_season
+from lifecycle.reminders.work.planning import climate_of
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, SiteFactory, VarietyFactory, a_plant, a_task
 from tests.reminders.climates import DAY, at, give_climate

@@ -9,16 +9,16 @@ from django.core import mail
 from django.core.mail import EmailMessage
 
 from lifecycle.models import Garden, Heartbeat, Membership, Message, Person, Task
-from lifecycle.records.message_choices import choose
-from lifecycle.reminders import dispatch
-from lifecycle.reminders.announce import announce_all
-from lifecycle.reminders.carrier import Carrier
-from lifecycle.reminders.claiming import BATCH, LEASE, claim, due, held
-from lifecycle.reminders.composing import COMPOSERS
-from lifecycle.reminders.dispatch import dispatch_all
-from lifecycle.reminders.mail_head import message_id
-from lifecycle.reminders.settling import BACKOFF, wait_after
+from lifecycle.records.messages.message_choices import choose
+from lifecycle.reminders.messages import dispatch
+from lifecycle.reminders.messages.carrier import Carrier
+from lifecycle.reminders.messages.claiming import BATCH, LEASE, claim, due, held
+from lifecycle.reminders.messages.composing import COMPOSERS
+from lifecycle.reminders.messages.dispatch import dispatch_all
+from lifecycle.reminders.messages.mail_head import message_id
+from lifecycle.reminders.messages.settling import BACKOFF, wait_after
 from lifecycle.reminders.ticks import TICKS, dispatch_tick
+from lifecycle.reminders.work.announce import announce_all
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, a_plant, a_task
 from tests.records.threads import all_at_once

@@ -11,15 +11,20 @@ from django.core.mail.backends.locmem import EmailBackend
 from django.db import OperationalError, connection
 
 from lifecycle.models import Message
-from lifecycle.records.message_choices import choose
-from lifecycle.reminders import carrier, dispatch, settling, stamping
-from lifecycle.reminders.carrier import RENEW_AFTER, Carrier
-from lifecycle.reminders.claiming import LEASE, claim, held
-from lifecycle.reminders.composing import COMPOSERS, Composed, Line
-from lifecycle.reminders.dispatch import dispatch_all
-from lifecycle.reminders.outbox import put
-from lifecycle.reminders.settling import BACKOFF, wait_after
-from lifecycle.reminders.transports import TransportError, of_mail
+from lifecycle.records.messages.message_choices import choose
+from lifecycle.reminders.messages import (
+    carrier,
+    dispatch,
+    settling,
+    stamping,
+)
+from lifecycle.reminders.messages.carrier import RENEW_AFTER, Carrier
+from lifecycle.reminders.messages.claiming import LEASE, claim, held
+from lifecycle.reminders.messages.composing import COMPOSERS, Composed, Line
+from lifecycle.reminders.messages.dispatch import dispatch_all
+from lifecycle.reminders.messages.outbox import put
+from lifecycle.reminders.messages.settling import BACKOFF, wait_after
+from lifecycle.reminders.messages.transports import TransportError, of_mail
 from tests.conftest import World
 from tests.factories import NOON
 from tests.reminders.climates import DAY
@@ -59,7 +64,7 @@ def server(settings: Any, monkeypatch: pytest.MonkeyPatch) -> type[Server]:
     Server.opened = Server.closed = 0
     Server.is_down, Server.faults = False, []
     # The backend is found by its name, which the test runner gives to another copy.
-    monkeypatch.setattr("lifecycle.reminders.carrier.get_connection", Server)
+    monkeypatch.setattr("lifecycle.reminders.messages.carrier.get_connection", Server)
     return Server
 
 

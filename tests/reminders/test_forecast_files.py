@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from lifecycle.models import ForecastSource, NightForecast
-from lifecycle.reminders.forecasting import fetch_all
+from lifecycle.reminders.weather.forecasting import fetch_all
 from tests.conftest import World
 from tests.reminders.forecast_server import KEPT
 from tests.reminders.sources import MINUTE, OCTOBER, a_source, after

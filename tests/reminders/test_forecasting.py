@@ -10,8 +10,11 @@ import httpx
 import pytest
 
 from lifecycle.models import FetchedForecast, ForecastSource, NightForecast
-from lifecycle.reminders import forecast_fetch, forecasting
-from lifecycle.reminders.forecasting import BACKOFF, fetch_all
+from lifecycle.reminders.weather import (
+    forecast_fetch,
+    forecasting,
+)
+from lifecycle.reminders.weather.forecasting import BACKOFF, fetch_all
 from tests.conftest import World
 from tests.factories import SiteFactory
 from tests.reminders.forecast_server import (

@@ -7,7 +7,7 @@ import pytest
 from lifecycle.handbook import CAUTIONS, PROTECTIONS
 from lifecycle.models import Ask, FrostBed, FrostNight, GardenCover
 from lifecycle.records.secrets import new_nonce
-from lifecycle.reminders.frost_facts import (
+from lifecycle.reminders.nights.frost_facts import (
     act_by,
     beds_of,
     cautions_of,

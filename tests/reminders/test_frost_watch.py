@@ -8,11 +8,11 @@ from django.test.utils import CaptureQueriesContext
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import FrostBed, FrostNight, GardenCover, NightForecast, Plant, Site
-from lifecycle.records.covers import add_cover
-from lifecycle.records.frost import call_by_hand, mark, not_needed
-from lifecycle.records.settings import choose
-from lifecycle.reminders import frost_watch
-from lifecycle.reminders.frost_watch import sites_with_news, watch_all, watch_site
+from lifecycle.records.ground.settings import choose
+from lifecycle.records.nights.covers import add_cover
+from lifecycle.records.nights.frost import call_by_hand, mark, not_needed
+from lifecycle.reminders.nights import frost_watch
+from lifecycle.reminders.nights.frost_watch import sites_with_news, watch_all, watch_site
 from tests.care.frosts import Night
 from tests.conftest import World
 from tests.factories import (

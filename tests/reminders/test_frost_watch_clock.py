@@ -5,8 +5,8 @@ from datetime import UTC, date, datetime
 import pytest
 
 from lifecycle.models import FrostNight, Site
-from lifecycle.reminders import frost_watch
-from lifecycle.reminders.frost_watch import sites_with_news, watch_all, watch_site
+from lifecycle.reminders.nights import frost_watch
+from lifecycle.reminders.nights.frost_watch import sites_with_news, watch_all, watch_site
 from tests.care.frosts import Night
 from tests.conftest import World
 from tests.factories import NOON

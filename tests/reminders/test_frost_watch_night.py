@@ -7,13 +7,13 @@ import pytest
 
 from lifecycle.agronomy.sun import SunTimes
 from lifecycle.models import FrostNight, Message, Plant, Site, WeatherRecord
-from lifecycle.records.frost_curve import KEY, ratios_in_force
-from lifecycle.records.rota import join
-from lifecycle.records.settings import choose
-from lifecycle.records.weather import add_record
-from lifecycle.reminders import frost_watch
-from lifecycle.reminders.asking import ask_all
-from lifecycle.reminders.frost_watch import sites_with_news, watch_all, watch_site
+from lifecycle.records.ground.settings import choose
+from lifecycle.records.nights.frost_curve import KEY, ratios_in_force
+from lifecycle.records.nights.rota import join
+from lifecycle.records.weather.weather import add_record
+from lifecycle.reminders.nights import frost_watch
+from lifecycle.reminders.nights.asking import ask_all
+from lifecycle.reminders.nights.frost_watch import sites_with_news, watch_all, watch_site
 from tests.care.frosts import Night
 from tests.conftest import World
 from tests.external.installed_records import aquacrop_csv

@@ -6,11 +6,11 @@ import pytest
 
 from lifecycle.care.outlook import Ground, SiteEvent, Weather
 from lifecycle.models import Place, Variety
-from lifecycle.records.settings import choose
-from lifecycle.records.site_events import begin
-from lifecycle.reminders import planning
-from lifecycle.reminders.planning import ground_of, grounds_of, plan_for
-from lifecycle.reminders.worklist import refresh_site
+from lifecycle.records.ground.settings import choose
+from lifecycle.records.ground.site_events import begin
+from lifecycle.reminders.work import planning
+from lifecycle.reminders.work.planning import ground_of, grounds_of, plan_for
+from lifecycle.reminders.work.worklist import refresh_site
 from tests.conftest import World
 from tests.factories import NOON
 from tests.reminders.climates import give_climate

@@ -6,13 +6,13 @@ from typing import Any
 import pytest
 
 from lifecycle.models import HandOver, Membership, Message, Person, Site
-from lifecycle.records.handing import accept, cancel, decline
-from lifecycle.records.handing_load import Load, load_of
-from lifecycle.records.leaving import WINDOW, come_back, leave, take_out
-from lifecycle.reminders import all_composers
-from lifecycle.reminders.composing import Composed
-from lifecycle.reminders.handing import hand_over_all, tell
-from lifecycle.reminders.leaving import leaving_all
+from lifecycle.records.people.handing import accept, cancel, decline
+from lifecycle.records.people.handing_load import Load, load_of
+from lifecycle.records.people.leaving import WINDOW, come_back, leave, take_out
+from lifecycle.reminders.messages import all_composers
+from lifecycle.reminders.messages.composing import Composed
+from lifecycle.reminders.people.handing import hand_over_all, tell
+from lifecycle.reminders.people.leaving import leaving_all
 from lifecycle.reminders.ticks import plan_tick
 from tests.conftest import World
 from tests.factories import NOON, a_plant

@@ -7,10 +7,10 @@ from uuid import uuid4
 import pytest
 
 from lifecycle.models import BedHolding, Inspection, Membership, Message, Place
-from lifecycle.records.inspections import close, look
-from lifecycle.reminders.all_composers import COMPOSERS
-from lifecycle.reminders.composing import Composed
-from lifecycle.reminders.inspection_words import tell_holders
+from lifecycle.records.ground.inspections import close, look
+from lifecycle.reminders.messages.all_composers import COMPOSERS
+from lifecycle.reminders.messages.composing import Composed
+from lifecycle.reminders.people.inspection_words import tell_holders
 from tests.conftest import World
 from tests.factories import NOON, PlaceFactory
 

@@ -6,10 +6,10 @@ import pytest
 from django.conf import settings
 
 from lifecycle.models import Invitation, Letter, Role
-from lifecycle.records.accepting import join_as_new
-from lifecycle.records.invitation_standing import LASTS
-from lifecycle.records.invitations import link_path, send_again, take_back, write_invitation
-from lifecycle.reminders.letter_invitation import compose
+from lifecycle.records.people.accepting import join_as_new
+from lifecycle.records.people.invitation_standing import LASTS
+from lifecycle.records.people.invitations import link_path, send_again, take_back, write_invitation
+from lifecycle.reminders.people.letter_invitation import compose
 from tests.conftest import World
 from tests.factories import NOON
 from tests.records.invitations import ADDRESS, an_invitation

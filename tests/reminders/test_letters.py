@@ -11,13 +11,14 @@ from django.core.mail.backends.locmem import EmailBackend
 from django.db import OperationalError
 
 from lifecycle.models import Letter, Message, Person
-from lifecycle.records.letters import LINK_LASTS, ask_for_link, forget, link_path, write
-from lifecycle.reminders import letters, stamping
-from lifecycle.reminders.claiming import BATCH, LEASE
-from lifecycle.reminders.composing import Composed, Line
-from lifecycle.reminders.letter_words import WORDS
-from lifecycle.reminders.letters import claim, message_id, send_letters, sweep
-from lifecycle.reminders.settling import BACKOFF
+from lifecycle.records.people.letters import LINK_LASTS, ask_for_link, forget, link_path, write
+from lifecycle.reminders.messages import stamping
+from lifecycle.reminders.messages.claiming import BATCH, LEASE
+from lifecycle.reminders.messages.composing import Composed, Line
+from lifecycle.reminders.messages.settling import BACKOFF
+from lifecycle.reminders.people import letters
+from lifecycle.reminders.people.letter_words import WORDS
+from lifecycle.reminders.people.letters import claim, message_id, send_letters, sweep
 from lifecycle.reminders.ticks import dispatch_tick
 from tests.factories import NOON, PersonFactory
 from tests.records.threads import all_at_once

@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lifecycle.models import Garden, Message, Person
-from lifecycle.reminders.composing import SHORT_LENGTH, Composed, Line
-from lifecycle.reminders.mail_head import head, message_id
-from lifecycle.reminders.mail_parts import (
+from lifecycle.reminders.messages.composing import SHORT_LENGTH, Composed, Line
+from lifecycle.reminders.messages.mail_head import head, message_id
+from lifecycle.reminders.messages.mail_parts import (
     SUBJECT_LENGTH,
     as_document,
     as_fragment,

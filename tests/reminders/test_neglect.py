@@ -10,12 +10,12 @@ from django.test.utils import CaptureQueriesContext
 
 from lifecycle.care.catalogue import ROUTINE
 from lifecycle.models import Membership, Message, MessageItem, Person, Plant, Task
-from lifecycle.records.message_choices import choose
-from lifecycle.records.tasks import cannot_do, give
-from lifecycle.reminders.announce import announce_all
-from lifecycle.reminders.dispatch import dispatch_all
-from lifecycle.reminders.escalation import escalate_all, escalate_site
+from lifecycle.records.messages.message_choices import choose
+from lifecycle.records.work.tasks import cannot_do, give
+from lifecycle.reminders.messages.dispatch import dispatch_all
 from lifecycle.reminders.ticks import dispatch_tick, remind_tick
+from lifecycle.reminders.work.announce import announce_all
+from lifecycle.reminders.work.escalation import escalate_all, escalate_site
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, a_plant, a_sowing, a_task
 from tests.records.threads import all_at_once

@@ -15,10 +15,10 @@ from lifecycle.models import (
     Site,
     WeatherRecord,
 )
-from lifecycle.records.forecast_age import stale
-from lifecycle.records.weather import add_record, type_seven_nights
-from lifecycle.reminders.forecast_skill import calm_of, pairs_at, published_error
-from lifecycle.reminders.night_forecasts import (
+from lifecycle.records.weather.forecast_age import stale
+from lifecycle.records.weather.weather import add_record, type_seven_nights
+from lifecycle.reminders.weather.forecast_skill import calm_of, pairs_at, published_error
+from lifecycle.reminders.weather.night_forecasts import (
     attribution,
     error_for,
     in_force,
@@ -27,7 +27,7 @@ from lifecycle.reminders.night_forecasts import (
     nights_told,
     prior_of_site,
 )
-from lifecycle.reminders.planning import climate_of
+from lifecycle.reminders.work.planning import climate_of
 from tests.conftest import World
 from tests.external.installed_records import aquacrop_csv, seattle_csv
 from tests.factories import NOON, SiteFactory

@@ -19,13 +19,13 @@ from lifecycle.models import (
     Site,
     Task,
 )
-from lifecycle.records.message_choices import choose
-from lifecycle.records.tasks import cannot_do, give
-from lifecycle.reminders.announce import announce_all
-from lifecycle.reminders.dispatch import dispatch_all
-from lifecycle.reminders.frost_watch import watch_site
-from lifecycle.reminders.night_forecasts import error_for
-from lifecycle.reminders.promotion import promote_all, promote_site
+from lifecycle.records.messages.message_choices import choose
+from lifecycle.records.work.tasks import cannot_do, give
+from lifecycle.reminders.messages.dispatch import dispatch_all
+from lifecycle.reminders.nights.frost_watch import watch_site
+from lifecycle.reminders.weather.night_forecasts import error_for
+from lifecycle.reminders.work.announce import announce_all
+from lifecycle.reminders.work.promotion import promote_all, promote_site
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, a_plant, a_task
 from tests.records.threads import all_at_once

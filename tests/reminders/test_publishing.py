@@ -5,13 +5,13 @@ from datetime import timedelta
 import pytest
 
 from lifecycle.models import Membership, Message, MessageItem, Publication, Site, Task
-from lifecycle.records.message_choices import choose
-from lifecycle.records.week import draft
-from lifecycle.reminders.alert_health import health_of
-from lifecycle.reminders.all_composers import COMPOSERS
-from lifecycle.reminders.announce import announce_site
-from lifecycle.reminders.composing import Composed
-from lifecycle.reminders.publishing import publish_and_tell
+from lifecycle.records.messages.message_choices import choose
+from lifecycle.records.work.week import draft
+from lifecycle.reminders.messages.all_composers import COMPOSERS
+from lifecycle.reminders.messages.composing import Composed
+from lifecycle.reminders.nights.alert_health import health_of
+from lifecycle.reminders.work.announce import announce_site
+from lifecycle.reminders.work.publishing import publish_and_tell
 from tests.conftest import World
 from tests.factories import NOON, PlaceFactory
 from tests.records.weeks import DAY, TODAY, a_chore_task, a_free_task, a_worker, held_by
@@ -164,7 +164,7 @@ def test_a_message_that_cannot_be_written_publishes_nothing(
     def broken(*_: object, **__: object) -> None:
         raise RuntimeError("The outbox is broken.")
 
-    monkeypatch.setattr("lifecycle.reminders.publishing.put", broken)
+    monkeypatch.setattr("lifecycle.reminders.work.publishing.put", broken)
     with pytest.raises(RuntimeError):
         publish_and_tell(world.coordinator, now=NOON)
     task.refresh_from_db()

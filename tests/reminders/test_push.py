@@ -15,8 +15,8 @@ from django.test import override_settings
 from py_vapid import Vapid02
 
 from lifecycle.models import Message, PushSubscription
-from lifecycle.reminders import push
-from lifecycle.reminders.transports import TransportError
+from lifecycle.reminders.messages import push
+from lifecycle.reminders.messages.transports import TransportError
 from tests.conftest import World
 from tests.factories import NOON
 from tests.reminders.push_service import Browser, Service, a_push, push_service

@@ -23,12 +23,12 @@ from lifecycle.models import (
     Variety,
 )
 from lifecycle.models.plants import Plant
-from lifecycle.reminders.composing import SHORT_LENGTH, Composed
-from lifecycle.reminders.digest_words import week
-from lifecycle.reminders.fitting import GSM7
-from lifecycle.reminders.promotion_words import CORE_LENGTH, SUBJECT_LENGTH, promoted
-from lifecycle.reminders.task_words import grouped, what_and_where, why_told, window_words
-from lifecycle.reminders.wording import due
+from lifecycle.reminders.messages.composing import SHORT_LENGTH, Composed
+from lifecycle.reminders.messages.digest_words import week
+from lifecycle.reminders.messages.fitting import GSM7
+from lifecycle.reminders.messages.wording import due
+from lifecycle.reminders.work.promotion_words import CORE_LENGTH, SUBJECT_LENGTH, promoted
+from lifecycle.reminders.work.task_words import grouped, what_and_where, why_told, window_words
 from tests.conftest import World
 from tests.factories import NOON, a_task
 from tests.reminders.climates import at

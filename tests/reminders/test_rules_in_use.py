@@ -7,10 +7,10 @@ import pytest
 from lifecycle.care.bed_rules import BedRules
 from lifecycle.care.outlook import Ground
 from lifecycle.models import Place, Site, Task
-from lifecycle.records.bed_rules import set_bed_rules, set_site_rules
-from lifecycle.reminders.planning import ground_of, grounds_of, plan_for
-from lifecycle.reminders.rules_ahead import Standing, standing_under
-from lifecycle.reminders.worklist import plan_all
+from lifecycle.records.ground.bed_rules import set_bed_rules, set_site_rules
+from lifecycle.reminders.work.planning import ground_of, grounds_of, plan_for
+from lifecycle.reminders.work.rules_ahead import Standing, standing_under
+from lifecycle.reminders.work.worklist import plan_all
 from tests.conftest import World
 from tests.factories import PlaceFactory, VarietyFactory, a_plant
 from tests.reminders.climates import at, give_climate, states

@@ -9,12 +9,15 @@ import pytest
 from django.core import mail
 
 from lifecycle.models import FrostNight, Membership, Message, Person
-from lifecycle.records.message_choices import choose
-from lifecycle.reminders import dispatch, send_time
-from lifecycle.reminders.composing import COMPOSERS, Composed, Line
-from lifecycle.reminders.dispatch import dispatch_all
-from lifecycle.reminders.outbox import put
-from lifecycle.reminders.trial import send_test
+from lifecycle.records.messages.message_choices import choose
+from lifecycle.reminders.messages import (
+    dispatch,
+    send_time,
+)
+from lifecycle.reminders.messages.composing import COMPOSERS, Composed, Line
+from lifecycle.reminders.messages.dispatch import dispatch_all
+from lifecycle.reminders.messages.outbox import put
+from lifecycle.reminders.messages.trial import send_test
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, SiteFactory
 from tests.reminders.climates import DAY, HOUR, at

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from lifecycle.reminders.undisturbed import POLITE, undisturbed
+from lifecycle.reminders.messages.undisturbed import POLITE, undisturbed
 from tests.records.threads import all_at_once
 
 

@@ -16,11 +16,11 @@ from lifecycle.models import (
     OnCallTurn,
     Person,
 )
-from lifecycle.reminders.all_composers import COMPOSERS
-from lifecycle.reminders.asking import ask_all
-from lifecycle.reminders.fitting import GSM7, first_that_fits, gsm7, shortened
-from lifecycle.reminders.frost_facts import frost_facts
-from lifecycle.web.frost_night import Hour, heading
+from lifecycle.reminders.messages.all_composers import COMPOSERS
+from lifecycle.reminders.messages.fitting import GSM7, first_that_fits, gsm7, shortened
+from lifecycle.reminders.nights.asking import ask_all
+from lifecycle.reminders.nights.frost_facts import frost_facts
+from lifecycle.web.nights.frost_night import Hour, heading
 from tests.conftest import World
 from tests.reminders.frost_nights import BEGIN, MINUTE, NIGHT, clock, on_call
 from tests.reminders.urgent import mail, ready, written

@@ -15,11 +15,11 @@ from lifecycle.models import (
     FrostNight,
     Message,
 )
-from lifecycle.records.asks import ask_path
-from lifecycle.reminders.all_composers import COMPOSERS
-from lifecycle.reminders.asking import ask_all
-from lifecycle.reminders.composing import Composed
-from lifecycle.reminders.fitting import GSM7
+from lifecycle.records.nights.asks import ask_path
+from lifecycle.reminders.messages.all_composers import COMPOSERS
+from lifecycle.reminders.messages.composing import Composed
+from lifecycle.reminders.messages.fitting import GSM7
+from lifecycle.reminders.nights.asking import ask_all
 from tests.conftest import World
 from tests.reminders.frost_nights import BEGIN, MINUTE, clock
 from tests.reminders.urgent import mail, ready, written

@@ -10,14 +10,14 @@ from django.test.utils import CaptureQueriesContext
 from lifecycle.care.catalogue import STEP_RULES
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Place, Plant, Site, Task
-from lifecycle.records.drafts import Draft
-from lifecycle.records.entries import log, strike
-from lifecycle.records.gardens import add_site
-from lifecycle.records.plants import save_seed
-from lifecycle.records.weather import type_seven_nights
-from lifecycle.reminders import worklist
-from lifecycle.reminders.planning import climate_of, plan_for
-from lifecycle.reminders.worklist import plan_all, refresh, refresh_site
+from lifecycle.records.crops.drafts import Draft
+from lifecycle.records.crops.entries import log, strike
+from lifecycle.records.crops.plants import save_seed
+from lifecycle.records.ground.gardens import add_site
+from lifecycle.records.weather.weather import type_seven_nights
+from lifecycle.reminders.work import worklist
+from lifecycle.reminders.work.planning import climate_of, plan_for
+from lifecycle.reminders.work.worklist import plan_all, refresh, refresh_site
 from tests.conftest import World
 from tests.factories import NOON, PlaceFactory, a_plant, a_sowing, an_entry
 from tests.records.threads import all_at_once

@@ -6,8 +6,8 @@ from lifecycle.models import (
     NightForecast,
     Person,
 )
-from lifecycle.reminders.all_composers import COMPOSERS
-from lifecycle.reminders.composing import Composed
+from lifecycle.reminders.messages.all_composers import COMPOSERS
+from lifecycle.reminders.messages.composing import Composed
 from tests.conftest import World
 from tests.factories import PlaceFactory
 from tests.reminders.frost_nights import BEGIN, NIGHT, a_bed, a_night, clock, on_call

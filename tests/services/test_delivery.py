@@ -15,9 +15,9 @@ from aiosmtpd.controller import Controller
 from django.test import Client
 
 from lifecycle.models import Garden, Message, Person
-from lifecycle.reminders.announce import announce_all
-from lifecycle.reminders.dispatch import dispatch_all
-from lifecycle.reminders.mail_head import message_id
+from lifecycle.reminders.messages.dispatch import dispatch_all
+from lifecycle.reminders.messages.mail_head import message_id
+from lifecycle.reminders.work.announce import announce_all
 from tests.conftest import World
 from tests.factories import NOON, a_task
 from tests.services.test_serve import free_port

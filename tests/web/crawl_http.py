@@ -16,7 +16,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from lifecycle.web.sure import now_sure
+from lifecycle.web.people.sure import now_sure
 from tests.factories import NOON
 from tests.web.crawl_table import TABLE, WORDS, Address
 from tests.web.crawl_world import NOWHERE_CODE, NOWHERE_PK, Gardens, Ground

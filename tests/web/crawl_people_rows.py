@@ -5,12 +5,12 @@ from uuid import uuid4
 
 from lifecycle import models
 from lifecycle.models import Task
-from lifecycle.records.calendar import code_of
-from lifecycle.records.closing import close_year
-from lifecycle.records.invitations import link_path as invitation_path
-from lifecycle.records.join_link import join_path
-from lifecycle.records.letters import link_path
-from lifecycle.records.unsubscribing import stop_path
+from lifecycle.records.messages.calendar import code_of
+from lifecycle.records.messages.unsubscribing import stop_path
+from lifecycle.records.people.invitations import link_path as invitation_path
+from lifecycle.records.people.join_link import join_path
+from lifecycle.records.people.letters import link_path
+from lifecycle.records.year.closing import close_year
 from tests.factories import NOON, a_task
 from tests.web.crawl_world import LATER, SOON, TODAY, Ground
 

@@ -11,7 +11,7 @@ from uuid import uuid4
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Garden, Membership, Person, Place, Plant, Role, Site, Sowing
-from lifecycle.records.identity import doubt
+from lifecycle.records.crops.identity import doubt
 from tests.factories import (
     NOON,
     GardenFactory,

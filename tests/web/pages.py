@@ -6,9 +6,9 @@ from uuid import uuid4
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, FrostNight, GardenCover, Message, SeedLot, SiteEventRow
-from lifecycle.records.covers import add_cover
-from lifecycle.records.identity import doubt
-from lifecycle.records.site_events import begin
+from lifecycle.records.crops.identity import doubt
+from lifecycle.records.ground.site_events import begin
+from lifecycle.records.nights.covers import add_cover
 from tests.conftest import World
 from tests.factories import NOON, a_plant, a_sowing, a_task, an_entry
 from tests.records.frosts import a_bed, a_night

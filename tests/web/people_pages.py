@@ -4,7 +4,7 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from lifecycle.web.sure import KEY
+from lifecycle.web.people.sure import KEY
 from tests.factories import NOON
 
 

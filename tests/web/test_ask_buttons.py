@@ -8,7 +8,7 @@ import time_machine
 from django.test import Client
 
 from lifecycle.models import Ask
-from lifecycle.reminders.asking import ask_all
+from lifecycle.reminders.nights.asking import ask_all
 from tests.conftest import World
 from tests.factories import SiteFactory
 from tests.reminders.frost_nights import (

@@ -8,9 +8,9 @@ from django.template.loader import render_to_string
 from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import Ask, FrostNight, Membership, Message
-from lifecycle.records.asks import answer, pass_on, place_ask, volunteer
-from lifecycle.reminders.asking import ask_all
-from lifecycle.web.ask_panel import panel
+from lifecycle.records.nights.asks import answer, pass_on, place_ask, volunteer
+from lifecycle.reminders.nights.asking import ask_all
+from lifecycle.web.nights.ask_panel import panel
 from tests.conftest import World
 from tests.reminders.frost_nights import (
     BEGIN,

@@ -12,9 +12,9 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import Ask, FrostNight, Membership, Message
-from lifecycle.records.asks import ask_path, place_ask
+from lifecycle.records.nights.asks import ask_path, place_ask
 from lifecycle.records.secrets import code_for, new_nonce
-from lifecycle.reminders.asking import ask_all
+from lifecycle.reminders.nights.asking import ask_all
 from tests.conftest import World
 from tests.reminders.frost_nights import (
     BEGIN,

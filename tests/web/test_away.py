@@ -8,7 +8,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import Away, Membership, Message
-from lifecycle.records.away import go_away
+from lifecycle.records.work.away import go_away
 from lifecycle.reminders.ticks import dispatch_tick
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, a_task

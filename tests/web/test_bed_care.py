@@ -14,10 +14,10 @@ from lifecycle.care.bed_water import bed_water
 from lifecycle.care.bed_weather import SiteAir
 from lifecycle.life.kinds import Kind
 from lifecycle.models import BedYear, DayReading, Person, Place
-from lifecycle.records.ground import note_year, set_ground
-from lifecycle.records.readings import type_reading
-from lifecycle.records.weather import add_record
-from lifecycle.web.bed_words import water_words
+from lifecycle.records.ground.ground import note_year, set_ground
+from lifecycle.records.weather.readings import type_reading
+from lifecycle.records.weather.weather import add_record
+from lifecycle.web.ground.bed_words import water_words
 from tests.care.beds import DAY, standing
 from tests.care.test_bed_water import AIR, BED
 from tests.conftest import World

@@ -9,7 +9,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import BedHolding, Membership, Place
-from lifecycle.records.holdings import hold, let_go
+from lifecycle.records.ground.holdings import hold, let_go
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, PlaceFactory
 

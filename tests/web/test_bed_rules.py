@@ -10,10 +10,10 @@ from django.test.utils import CaptureQueriesContext
 
 from lifecycle.care.bed_rules import BedRules
 from lifecycle.models import Place, Plant, Site, Task
-from lifecycle.records.bed_rules import as_rules, set_bed_rules, set_site_rules
-from lifecycle.reminders.rules_ahead import Standing
-from lifecycle.reminders.worklist import plan_all
-from lifecycle.web.bed_rules import ahead_words
+from lifecycle.records.ground.bed_rules import as_rules, set_bed_rules, set_site_rules
+from lifecycle.reminders.work.rules_ahead import Standing
+from lifecycle.reminders.work.worklist import plan_all
+from lifecycle.web.ground.bed_rules import ahead_words
 from tests.conftest import World
 from tests.factories import NOON, PlaceFactory, SiteFactory, a_plant
 from tests.reminders.climates import give_climate

@@ -9,8 +9,8 @@ from django.test.utils import override_settings
 from django.urls import reverse
 
 from lifecycle.models import CalendarAddress, CalendarItem, Person
-from lifecycle.records.calendar import code_of, end_address, new_address
-from lifecycle.web.calendar_feed import part
+from lifecycle.records.messages.calendar import code_of, end_address, new_address
+from lifecycle.web.messages.calendar_feed import part
 from tests.conftest import World
 from tests.factories import NOON, a_task
 
@@ -115,7 +115,7 @@ def test_an_address_ended_while_it_was_read_is_not_there(
         end_address(world.member.person)
         return address
 
-    monkeypatch.setattr("lifecycle.web.calendar_feed.address_by_code", found_too_early)
+    monkeypatch.setattr("lifecycle.web.messages.calendar_feed.address_by_code", found_too_early)
     assert Client().get(path_of(address)).status_code == 404
 
 

@@ -18,8 +18,8 @@ from lifecycle.models import (
     MessageItem,
     Task,
 )
-from lifecycle.records.message_choices import choose
-from lifecycle.reminders.alert_health import ActedOn, health_of
+from lifecycle.records.messages.message_choices import choose
+from lifecycle.reminders.nights.alert_health import ActedOn, health_of
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, a_plant, a_task
 from tests.records.frosts import a_bed

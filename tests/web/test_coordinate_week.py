@@ -7,7 +7,7 @@ from uuid import uuid4
 import pytest
 
 from lifecycle.models import HandOver, Person
-from lifecycle.records.week import draft
+from lifecycle.records.work.week import draft
 from tests.conftest import World
 from tests.factories import NOON
 from tests.records.weeks import DAY, TODAY, a_free_task, a_worker, held_by

@@ -3,7 +3,7 @@
 import pytest
 from django.test import Client
 
-from lifecycle.web.sure import KEY
+from lifecycle.web.people.sure import KEY
 from tests.web.crawl_fixture import gardens
 from tests.web.crawl_http import Cells, all_rows, ask_and_keep, changed, client_of, digest, path_of
 from tests.web.crawl_table import GARDEN, INSIDERS, OPEN, SECRET, SIGNED_IN, TABLE

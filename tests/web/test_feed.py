@@ -12,8 +12,8 @@ from django.test.utils import CaptureQueriesContext
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, GardenMaterial, Person, Plant, Task
-from lifecycle.records.ground import note_year, set_ground
-from lifecycle.records.materials import add_material
+from lifecycle.records.crops.materials import add_material
+from lifecycle.records.ground.ground import note_year, set_ground
 from tests.conftest import World
 from tests.factories import NOON, PlaceFactory, VarietyFactory, a_plant, a_sowing, a_task, an_entry
 

@@ -11,7 +11,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import DayReading, ForecastSource, FrostNight, NightForecast, SensorAddress
-from lifecycle.records.sensors import new_address
+from lifecycle.records.weather.sensors import new_address
 from tests.conftest import World
 from tests.factories import NOON, SiteFactory
 from tests.reminders.climates import give_climate

@@ -12,10 +12,10 @@ from django.test.utils import CaptureQueriesContext
 
 from lifecycle.demo.weather import InventedClimate, daily_csv
 from lifecycle.models import DayReading, FrostBed, FrostNight, GardenCover, WeatherRecord
-from lifecycle.records.covers import add_cover
-from lifecycle.records.frost_curve import curve_of
-from lifecycle.records.settings import choose, policy_in_force
-from lifecycle.records.weather import add_record
+from lifecycle.records.ground.settings import choose, policy_in_force
+from lifecycle.records.nights.covers import add_cover
+from lifecycle.records.nights.frost_curve import curve_of
+from lifecycle.records.weather.weather import add_record
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, SiteFactory
 from tests.records.frosts import NIGHT, a_bed, a_night

@@ -6,9 +6,9 @@ import pytest
 from django.test import Client
 
 from lifecycle.models import AuditNote, Garden, Joining, Role
-from lifecycle.records.audit import ACTS, note
-from lifecycle.records.join_link import join_path
-from lifecycle.records.memberships import change_role
+from lifecycle.records.people.audit import ACTS, note
+from lifecycle.records.people.join_link import join_path
+from lifecycle.records.people.memberships import change_role
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory
 from tests.web.people_pages import made_sure, queries_of

@@ -12,8 +12,8 @@ from django.utils.html import escape
 from lifecycle.care.policy import SETTINGS
 from lifecycle.handbook import CROPS, FACTS, SOURCES, SYMPTOMS
 from lifecycle.models import Person, SiteSetting, Variety
-from lifecycle.web.handbook_topics import FACT_TOPICS, facts_of, titles
-from lifecycle.web.handbook_words import CROP_FACTS
+from lifecycle.web.handbook_pages.handbook_topics import FACT_TOPICS, facts_of, titles
+from lifecycle.web.handbook_pages.handbook_words import CROP_FACTS
 from tests.conftest import World
 from tests.factories import NOON, SiteFactory, VarietyFactory, a_plant
 

@@ -10,7 +10,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import BedHolding, HandOver, Membership, Message, Place, TaskEvent
-from lifecycle.records.handing_load import load_of
+from lifecycle.records.people.handing_load import load_of
 from tests.conftest import World
 from tests.factories import MembershipFactory, a_plant, a_sowing, a_task
 from tests.records.handings import TODAY, a_holding, a_receiver, proposed

@@ -11,7 +11,7 @@ from django.test.utils import CaptureQueriesContext
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Plant, Swap
-from lifecycle.records.proof import mismatches
+from lifecycle.records.crops.proof import mismatches
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, VarietyFactory, a_plant, an_entry
 

@@ -9,8 +9,8 @@ from django.test import Client
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Plant
-from lifecycle.records.identity import doubt, settle_pair, settle_variety
-from lifecycle.records.proof import mismatches
+from lifecycle.records.crops.identity import doubt, settle_pair, settle_variety
+from lifecycle.records.crops.proof import mismatches
 from tests.conftest import World
 from tests.factories import NOON, VarietyFactory, a_plant, an_entry
 

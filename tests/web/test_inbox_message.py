@@ -6,8 +6,8 @@ import pytest
 from django.test import Client
 
 from lifecycle.models import Message, Plant
-from lifecycle.reminders.announce import announce_all
-from lifecycle.reminders.dispatch import dispatch_all
+from lifecycle.reminders.messages.dispatch import dispatch_all
+from lifecycle.reminders.work.announce import announce_all
 from tests.conftest import World
 from tests.factories import NOON, a_task
 

@@ -10,7 +10,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import BedHolding, Inspection, Message, Place
-from lifecycle.records.inspections import look
+from lifecycle.records.ground.inspections import look
 from tests.conftest import World
 from tests.factories import NOON, PlaceFactory
 

@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 
 from lifecycle.models import BedHolding, Invitation, Letter, Role
-from lifecycle.records.invitations import link_path
+from lifecycle.records.people.invitations import link_path
 from tests.conftest import World
 from tests.factories import NOON, GardenFactory, MembershipFactory, PlaceFactory, SiteFactory
 from tests.records.invitations import ADDRESS, an_invitation

@@ -7,9 +7,9 @@ import pytest
 from django.test import Client
 
 from lifecycle.models import Garden, Invitation, Joining, Letter, WaitingPerson
-from lifecycle.records.join_link import join_path
+from lifecycle.records.people.join_link import join_path
 from lifecycle.records.secrets import new_nonce
-from lifecycle.web.joining import ASKED_FROM_ONE_PLACE
+from lifecycle.web.people.joining import ASKED_FROM_ONE_PLACE
 from tests.conftest import World
 from tests.factories import PersonFactory
 from tests.records.invitations import ADDRESS, an_invitation

@@ -9,8 +9,8 @@ import time_machine
 from django.test import Client
 
 from lifecycle.models import Invitation, Letter, Membership, Person, Role
-from lifecycle.records.invitation_standing import LASTS
-from lifecycle.records.invitations import link_path, send_again, take_back
+from lifecycle.records.people.invitation_standing import LASTS
+from lifecycle.records.people.invitations import link_path, send_again, take_back
 from tests.conftest import World
 from tests.factories import NOON, PASSWORD, MembershipFactory, PersonFactory
 from tests.records.invitations import ADDRESS, an_invitation

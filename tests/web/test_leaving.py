@@ -16,7 +16,7 @@ from lifecycle.models import (
     PushSubscription,
     Role,
 )
-from lifecycle.records.leaving import WINDOW
+from lifecycle.records.people.leaving import WINDOW
 from lifecycle.reminders.ticks import dispatch_tick, plan_tick
 from tests.conftest import World
 from tests.factories import NOON, PASSWORD, MembershipFactory, a_task

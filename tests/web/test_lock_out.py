@@ -11,8 +11,8 @@ from django.conf import settings as site
 from django.test import Client
 
 from lifecycle.models import Allowance, Letter
-from lifecycle.records.sessions import forget_failures, prune
-from lifecycle.web.lock_out import FAILURES
+from lifecycle.records.people.sessions import forget_failures, prune
+from lifecycle.web.people.lock_out import FAILURES
 from tests.conftest import World
 from tests.factories import NOON, PASSWORD
 from tests.records.threads import all_at_once

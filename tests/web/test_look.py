@@ -10,7 +10,10 @@ from django.test import Client
 
 from lifecycle.life.fold import Fact, fold
 from lifecycle.life.kinds import Kind
-from lifecycle.web import charts, words
+from lifecycle.web import (
+    charts,
+    words,
+)
 from tests.conftest import World
 from tests.web.pages import pages_of
 

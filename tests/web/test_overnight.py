@@ -7,9 +7,9 @@ import pytest
 from django.test import Client
 
 from lifecycle.models import DayReading, Membership
-from lifecycle.records.readings import overnight_low
-from lifecycle.records.sensors import keep_reading, new_address
-from lifecycle.web.overnight import overnight
+from lifecycle.records.weather.readings import overnight_low
+from lifecycle.records.weather.sensors import keep_reading, new_address
+from lifecycle.web.weather.overnight import overnight
 from tests.conftest import World
 from tests.factories import NOON, SiteFactory
 

@@ -10,8 +10,8 @@ from django.test import Client
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import AuditNote, Entry, Message, Person
-from lifecycle.records.own_data import TABLES
-from lifecycle.web.own_data import as_csv, as_json
+from lifecycle.records.people.own_data import TABLES
+from lifecycle.web.people.own_data import as_csv, as_json
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, PersonFactory, a_plant, an_entry
 from tests.records.everywhere import act_everywhere, somebody

@@ -7,9 +7,9 @@ from django.core import mail
 from django.test import Client
 
 from lifecycle.models import Letter
-from lifecycle.records.letters import link_path
-from lifecycle.reminders.letters import send_letters
-from lifecycle.web.own_path import own_path
+from lifecycle.records.people.letters import link_path
+from lifecycle.reminders.people.letters import send_letters
+from lifecycle.web.people.own_path import own_path
 from tests.conftest import World
 from tests.factories import NOON, PASSWORD
 

@@ -9,8 +9,8 @@ from django.test import Client
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Person, Plant, SeedLot, Strike, Task
-from lifecycle.records.drafts import Draft
-from lifecycle.records.entries import log
+from lifecycle.records.crops.drafts import Draft
+from lifecycle.records.crops.entries import log
 from tests.conftest import World
 from tests.factories import NOON, a_plant, a_task, an_entry
 

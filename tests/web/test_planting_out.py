@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 
 from lifecycle.models import SevenNightLows, TypedClimate, Variety
-from lifecycle.records.settings import choose
+from lifecycle.records.ground.settings import choose
 from tests.conftest import World
 from tests.factories import NOON, a_plant
 

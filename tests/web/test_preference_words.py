@@ -6,7 +6,7 @@ import pytest
 
 from lifecycle.models import Message
 from lifecycle.web.forms.preferences import DAYS
-from lifecycle.web.preference_words import summary
+from lifecycle.web.messages.preference_words import summary
 
 NAMED = {
     "frost": "frost messages at any time before 21:00",

@@ -13,8 +13,8 @@ from django.test import Client
 from garden_site.secret_key import push_key
 from lifecycle.checks import push_key_fits
 from lifecycle.models import Garden, PushSubscription
-from lifecycle.reminders.push import public_key
-from lifecycle.web.push import part
+from lifecycle.reminders.messages.push import public_key
+from lifecycle.web.messages.push import part
 from tests.conftest import World
 from tests.reminders.push_service import Browser
 

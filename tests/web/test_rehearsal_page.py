@@ -13,9 +13,9 @@ from django.test.utils import CaptureQueriesContext
 from lifecycle.care.rehearsal import RehearsedYear
 from lifecycle.care.rehearsal_summary import RehearsalSummary, Spread
 from lifecycle.models import Site, WeatherRecord
-from lifecycle.records.weather import add_record
-from lifecycle.web.rehearsal import _sentences
-from lifecycle.web.rehearsal_chart import rehearsal_chart
+from lifecycle.records.weather.weather import add_record
+from lifecycle.web.weather.rehearsal import _sentences
+from lifecycle.web.weather.rehearsal_chart import rehearsal_chart
 from tests.agronomy.made_up_records import cosine_year, csv
 from tests.conftest import World
 from tests.factories import NOON

@@ -13,8 +13,8 @@ from django.test.utils import CaptureQueriesContext
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import AuditNote, ClosedYear, WorkHours
-from lifecycle.records.closing import close_year
-from lifecycle.web.report_words import share_words
+from lifecycle.records.year.closing import close_year
+from lifecycle.web.year.report_words import share_words
 from tests.conftest import World
 from tests.factories import MembershipFactory
 from tests.records.report_world import CLOSING, YEAR, logged, taken_over, write_down

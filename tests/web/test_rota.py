@@ -10,8 +10,8 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import OnCallTurn
+from lifecycle.records.nights.rota import Stretch, change, gaps, join, leave, on_call
 from lifecycle.records.refusal import Refused
-from lifecycle.records.rota import Stretch, change, gaps, join, leave, on_call
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, SiteFactory
 from tests.reminders.frost_nights import a_turn

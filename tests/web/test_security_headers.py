@@ -8,7 +8,7 @@ from django.core import mail
 from django.test import Client, override_settings
 
 from lifecycle.models import Message
-from lifecycle.records.letters import ask_for_link
+from lifecycle.records.people.letters import ask_for_link
 from lifecycle.reminders.ticks import dispatch_tick
 from tests.conftest import World
 from tests.factories import NOON, PASSWORD

@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 
 from lifecycle.models import Letter
-from lifecycle.records.letters import link_path
+from lifecycle.records.people.letters import link_path
 from tests.conftest import World
 from tests.factories import PASSWORD
 from tests.web.crawl_fixture import Desk, desk, gardens

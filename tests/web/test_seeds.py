@@ -11,9 +11,9 @@ from django.test.utils import CaptureQueriesContext
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, GerminationTest, Membership, Person, SeedLot
-from lifecycle.records import seeds as seed_records
-from lifecycle.records.seeds import add_lot
-from lifecycle.records.sowings import plan_sowing
+from lifecycle.records.crops import seeds as seed_records
+from lifecycle.records.crops.seeds import add_lot
+from lifecycle.records.crops.sowings import plan_sowing
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, VarietyFactory
 

@@ -8,7 +8,7 @@ from django.test import Client
 
 from lifecycle.models import AirReading, SensorAddress
 from lifecycle.records.secrets import code_for
-from lifecycle.records.sensors import new_address
+from lifecycle.records.weather.sensors import new_address
 from tests.conftest import World
 from tests.factories import NOON, SiteFactory
 

@@ -13,8 +13,8 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import Person
-from lifecycle.records.letters import ask_for_link, is_open, link_path
-from lifecycle.records.sessions import end_all, prune, seen
+from lifecycle.records.people.letters import ask_for_link, is_open, link_path
+from lifecycle.records.people.sessions import end_all, prune, seen
 from tests.conftest import World
 from tests.factories import NOON, PASSWORD, PersonFactory
 

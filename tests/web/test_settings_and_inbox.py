@@ -11,7 +11,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from lifecycle.models import Message, MessageChoice, Person, PushSubscription
-from lifecycle.records.message_choices import choices_of, choose
+from lifecycle.records.messages.message_choices import choices_of, choose
 from lifecycle.web.words import amount
 from tests.conftest import World
 from tests.factories import MembershipFactory
@@ -171,7 +171,7 @@ def test_page_of_a_fault_stands_alone(
     def fail(*_: object, **__: object) -> None:
         raise RuntimeError("a fault on purpose")
 
-    monkeypatch.setattr("lifecycle.web.settings.set_preferences", fail)
+    monkeypatch.setattr("lifecycle.web.people.settings.set_preferences", fail)
     client.raise_request_exception = False
     answer = client.post("/settings", GIVEN)
     assert answer.status_code == 500

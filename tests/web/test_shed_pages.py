@@ -15,9 +15,9 @@ from lifecycle.models import (
     ToolLoan,
     WorkHours,
 )
-from lifecycle.records.shed import add_tool, take_out
-from lifecycle.web.amounts import hours_words, weight
+from lifecycle.records.ground.shed import add_tool, take_out
 from lifecycle.web.forms.giving import TimeGivenField
+from lifecycle.web.year.amounts import hours_words, weight
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, PlaceFactory, SiteFactory
 

@@ -10,10 +10,10 @@ from django.core import mail
 from django.test import Client
 
 from lifecycle.models import Letter, Person
-from lifecycle.records.letters import LINK_LASTS, ask_for_link, is_open, link_path, open_link
+from lifecycle.records.people.letters import LINK_LASTS, ask_for_link, is_open, link_path, open_link
 from lifecycle.records.secrets import code_for
-from lifecycle.reminders.letters import send_letters
-from lifecycle.web.sign_in_link import PER_ADDRESS, PER_PLACE
+from lifecycle.reminders.people.letters import send_letters
+from lifecycle.web.people.sign_in_link import PER_ADDRESS, PER_PLACE
 from tests.conftest import World
 from tests.factories import NOON, PersonFactory
 from tests.records.threads import all_at_once

@@ -9,7 +9,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import Plant, SiteEventRow
-from lifecycle.web.site_events import ADVICE, notices
+from lifecycle.web.ground.site_events import ADVICE, notices
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, SiteFactory
 

@@ -8,7 +8,7 @@ from django.test import Client
 
 from lifecycle.care.policy import SETTINGS
 from lifecycle.models import SiteSetting
-from lifecycle.records.settings import policy_in_force
+from lifecycle.records.ground.settings import policy_in_force
 from tests.conftest import World
 from tests.factories import a_sowing
 

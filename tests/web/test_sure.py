@@ -10,10 +10,10 @@ from django.http import HttpRequest, HttpResponse
 from django.test import Client, RequestFactory
 
 from lifecycle.models import Letter, Person
-from lifecycle.records.letters import link_path
-from lifecycle.reminders.letters import send_letters
-from lifecycle.web.sign_in_link import PER_ADDRESS
-from lifecycle.web.sure import LASTS, is_sure, is_sure_by_link, now_sure, sure
+from lifecycle.records.people.letters import link_path
+from lifecycle.reminders.people.letters import send_letters
+from lifecycle.web.people.sign_in_link import PER_ADDRESS
+from lifecycle.web.people.sure import LASTS, is_sure, is_sure_by_link, now_sure, sure
 from tests.conftest import World
 from tests.factories import NOON, PASSWORD, PersonFactory
 

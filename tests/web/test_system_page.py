@@ -10,10 +10,10 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import ForecastSource, Heartbeat, Message, Person
-from lifecycle.records.message_choices import choose
-from lifecycle.reminders.dispatch import dispatch_all
+from lifecycle.records.messages.message_choices import choose
+from lifecycle.reminders.messages.dispatch import dispatch_all
 from lifecycle.reminders.ticks import TICKS
-from lifecycle.web.system import TICK_WORDS, span
+from lifecycle.web.messages.system import TICK_WORDS, span
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory
 from tests.reminders.climates import DAY

@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 
 from lifecycle.models import Membership, Message, Task, TaskOffer
-from lifecycle.records.tasks import give, take
+from lifecycle.records.work.tasks import give, take
 from lifecycle.reminders.ticks import dispatch_tick
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, a_plant, a_task

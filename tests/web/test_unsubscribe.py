@@ -8,9 +8,9 @@ from django.test import Client
 from django.urls import resolve
 
 from lifecycle.models import Message, MessageChoice, Person
-from lifecycle.records.unsubscribing import stop_path
-from lifecycle.reminders.announce import announce_all
-from lifecycle.reminders.dispatch import dispatch_all
+from lifecycle.records.messages.unsubscribing import stop_path
+from lifecycle.reminders.messages.dispatch import dispatch_all
+from lifecycle.reminders.work.announce import announce_all
 from tests.conftest import World
 from tests.factories import NOON, PersonFactory, a_task
 

@@ -7,7 +7,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import Message, Publication, Task, WorkDraft
-from lifecycle.web.week import SINCE_CHANGED
+from lifecycle.web.work.week import SINCE_CHANGED
 from tests.conftest import World
 from tests.factories import MembershipFactory, PlaceFactory, SiteFactory, a_plant, a_task
 from tests.records.weeks import DAY, TODAY, a_chore_task, a_free_task, a_worker, held_by

@@ -12,9 +12,9 @@ from django.utils.html import escape
 from lifecycle.care.plan import next_of_each
 from lifecycle.handbook import SOURCES
 from lifecycle.models import Plant, Task, TypedClimate
-from lifecycle.reminders.planning import plan_for
-from lifecycle.reminders.worklist import refresh
-from lifecycle.web.why import why_url
+from lifecycle.reminders.work.planning import plan_for
+from lifecycle.reminders.work.worklist import refresh
+from lifecycle.web.crops.why import why_url
 from tests.conftest import World
 from tests.factories import a_plant, a_sowing
 

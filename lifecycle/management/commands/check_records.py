@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from lifecycle.records.proof import mismatches
+from lifecycle.records.crops.proof import mismatches
 
 
 class Command(BaseCommand):

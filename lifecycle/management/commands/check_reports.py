@@ -5,7 +5,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from lifecycle.models import ClosedYear
-from lifecycle.records.closing import all_differences
+from lifecycle.records.year.closing import all_differences
 
 
 class Command(BaseCommand):

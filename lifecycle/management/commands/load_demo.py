@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from lifecycle.demo.loading import load
 from lifecycle.demo.scenario import PASSWORD
-from lifecycle.records.gardens import nobody_yet
+from lifecycle.records.ground.gardens import nobody_yet
 from lifecycle.records.refusal import Refused
 
 

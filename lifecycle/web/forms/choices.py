@@ -9,8 +9,8 @@ from django.db.models import QuerySet
 from lifecycle.care.bed_rules import NO_RULES, in_brackets
 from lifecycle.handbook import CROPS
 from lifecycle.models import Membership, Person, Place, PlaceKind, Site
-from lifecycle.records.bed_rules import as_rules
-from lifecycle.records.minding import WORKING_ROLES
+from lifecycle.records.ground.bed_rules import as_rules
+from lifecycle.records.work.minding import WORKING_ROLES
 from lifecycle.web.door import rows
 
 SHELTERED = [kind for kind in PlaceKind if kind.sheltered]

@@ -8,7 +8,7 @@ from django import forms
 from lifecycle.care.skills import SKILLS
 from lifecycle.life.phases import Phase
 from lifecycle.models import Chore, Membership, Plant, Site
-from lifecycle.records.chores import BOUNDS, HOW_LENGTH, TITLE_LENGTH, ChoreDraft
+from lifecycle.records.work.chores import BOUNDS, HOW_LENGTH, TITLE_LENGTH, ChoreDraft
 from lifecycle.web.door import rows
 from lifecycle.web.forms.choices import PlaceChoice, site_choice
 from lifecycle.web.forms.fields import CountField, DayField, NoteField, PlainForm, TextField

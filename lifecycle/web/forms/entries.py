@@ -8,7 +8,7 @@ from django import forms
 
 from lifecycle.life.kinds import Kind, KindRule
 from lifecycle.models import Entry, Membership
-from lifecycle.records.drafts import Draft
+from lifecycle.records.crops.drafts import Draft
 from lifecycle.web.forms.choices import PlaceChoice
 from lifecycle.web.forms.fields import (
     CountField,

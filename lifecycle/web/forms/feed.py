@@ -9,7 +9,7 @@ from lifecycle.care.feeding import LEAST_M2, MOST_M2, Use
 from lifecycle.life.care_kinds import FEED
 from lifecycle.life.kinds import Quantity
 from lifecycle.models import Person
-from lifecycle.records.materials import HEAVIEST, LIGHTEST
+from lifecycle.records.crops.materials import HEAVIEST, LIGHTEST
 from lifecycle.web.forms.fields import (
     DayField,
     MeasureField,

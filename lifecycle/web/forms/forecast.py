@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from lifecycle.models import ForecastSource, Person
-from lifecycle.records.readings import COLDEST_C, HOTTEST_C
+from lifecycle.records.weather.readings import COLDEST_C, HOTTEST_C
 from lifecycle.web.forms.fields import PlainForm, TemperatureField, TextField
 
 

@@ -8,9 +8,9 @@ from lifecycle.care.frost_night import COVERS
 from lifecycle.handbook import PROTECTIONS
 from lifecycle.life.kinds import Quantity
 from lifecycle.models import FrostNight, Person
-from lifecycle.records.covers import KEPT_LENGTH, LARGEST_M2, MOST_PIECES, SMALLEST_M2
-from lifecycle.records.frost import WHY_LENGTH
-from lifecycle.records.readings import COLDEST_C, HOTTEST_C
+from lifecycle.records.nights.covers import KEPT_LENGTH, LARGEST_M2, MOST_PIECES, SMALLEST_M2
+from lifecycle.records.nights.frost import WHY_LENGTH
+from lifecycle.records.weather.readings import COLDEST_C, HOTTEST_C
 from lifecycle.web.forms.fields import (
     CountField,
     MeasureField,

@@ -9,8 +9,8 @@ from django import forms
 from lifecycle.handbook import CROPS
 from lifecycle.life.kinds import Quantity
 from lifecycle.models import GivenAway, Membership
-from lifecycle.records.giving import HEAVIEST_G, LIGHTEST_G, NOTE_LENGTH
-from lifecycle.records.hours import LONGEST_MINUTES, WHAT_LENGTH
+from lifecycle.records.year.giving import HEAVIEST_G, LIGHTEST_G, NOTE_LENGTH
+from lifecycle.records.year.hours import LONGEST_MINUTES, WHAT_LENGTH
 from lifecycle.web.forms.choices import site_choice
 from lifecycle.web.forms.fields import DayField, MeasureField, NoteField, OnceForm, TextField
 

@@ -8,14 +8,14 @@ from django import forms
 from lifecycle.handbook import FAMILIES, SOILS
 from lifecycle.life.kinds import Quantity
 from lifecycle.models import Membership
-from lifecycle.records.ground import (
+from lifecycle.records.ground.ground import (
     DEEPEST_CM,
     EARLIEST_YEAR,
     LONGEST_M,
     SHALLOWEST_CM,
     SHORTEST_M,
 )
-from lifecycle.records.readings import COLDEST_C, HOTTEST_C, MOST_RAIN_MM
+from lifecycle.records.weather.readings import COLDEST_C, HOTTEST_C, MOST_RAIN_MM
 from lifecycle.web.forms.fields import (
     CountField,
     DayField,

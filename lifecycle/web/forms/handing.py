@@ -7,8 +7,8 @@ from django import forms
 
 from lifecycle.models import Membership, Person
 from lifecycle.permissions import can
-from lifecycle.records.handing_load import RECEIVING_ROLES
-from lifecycle.records.handing_rows import NOTE_LENGTH, WHY_LENGTH
+from lifecycle.records.people.handing_load import RECEIVING_ROLES
+from lifecycle.records.people.handing_rows import NOTE_LENGTH, WHY_LENGTH
 from lifecycle.web.forms.choices import workers_of
 from lifecycle.web.forms.fields import DayField, NoteField, OnceForm, PlainForm, TextField
 

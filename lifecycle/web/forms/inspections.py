@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 
 from lifecycle.handbook import fact
-from lifecycle.records.inspections import FINDING_LENGTH, default_notice
+from lifecycle.records.ground.inspections import FINDING_LENGTH, default_notice
 from lifecycle.web.forms.fields import DayField, NoteField, PlainForm
 
 IN_ORDER, TO_DO = "in_order", "to_do"

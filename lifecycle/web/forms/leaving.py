@@ -6,8 +6,8 @@ from typing import Any
 from django import forms
 
 from lifecycle.models import Membership, Person
-from lifecycle.records.belongings import Group
-from lifecycle.records.leaving import Passing
+from lifecycle.records.people.belongings import Group
+from lifecycle.records.people.leaving import Passing
 from lifecycle.web.forms.fields import PlainForm
 from lifecycle.web.forms.handing import receivers
 from lifecycle.web.words import counted

@@ -8,10 +8,10 @@ from django import forms
 from lifecycle.care.skills import SKILLS
 from lifecycle.models import Garden, Joining, Membership, Person, PlaceKind, Role
 from lifecycle.permissions import can
-from lifecycle.records.garden_settings import TEXT_LENGTH
-from lifecycle.records.invitations import roles_to_give
-from lifecycle.records.memberships import MOST_MINUTES
-from lifecycle.records.waiting import NOTE_LENGTH
+from lifecycle.records.people.garden_settings import TEXT_LENGTH
+from lifecycle.records.people.invitations import roles_to_give
+from lifecycle.records.people.memberships import MOST_MINUTES
+from lifecycle.records.people.waiting import NOTE_LENGTH
 from lifecycle.web.forms.account import OwnDeviceField, PasswordField
 from lifecycle.web.forms.choices import PlaceChoice
 from lifecycle.web.forms.fields import CountField, DayField, PlainForm, TextField

@@ -6,8 +6,8 @@ from django import forms
 from django.forms import BoundField
 
 from lifecycle.models import Message, Person
-from lifecycle.records.message_choices import DEFAULTS
-from lifecycle.records.people import FIRST_HOUR, LAST_HOUR, PHONE_LENGTH
+from lifecycle.records.messages.message_choices import DEFAULTS
+from lifecycle.records.people.people import FIRST_HOUR, LAST_HOUR, PHONE_LENGTH
 from lifecycle.web.forms.fields import PlainForm, TextField
 
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 
 from lifecycle.models import Membership, OnCallTurn
-from lifecycle.records.rota import LAST_POSITION
+from lifecycle.records.nights.rota import LAST_POSITION
 from lifecycle.web.forms.choices import member_choice, site_choice
 from lifecycle.web.forms.fields import CountField, DayField, PlainForm
 

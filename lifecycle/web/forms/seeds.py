@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 
 from lifecycle.models import Membership, Plant, Variety
-from lifecycle.records.seeds import FIRST_YEAR, MOST_SEEDS
+from lifecycle.records.crops.seeds import FIRST_YEAR, MOST_SEEDS
 from lifecycle.web.door import rows
 from lifecycle.web.forms.fields import (
     CountField,

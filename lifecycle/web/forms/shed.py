@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from lifecycle.models import Membership, Tool
-from lifecycle.records.shed import KEPT_LENGTH, NAME_LENGTH, NOTE_LENGTH
+from lifecycle.records.ground.shed import KEPT_LENGTH, NAME_LENGTH, NOTE_LENGTH
 from lifecycle.web.forms.choices import site_choice
 from lifecycle.web.forms.fields import PlainForm, TextField
 

@@ -5,9 +5,9 @@ from typing import Any
 from django import forms
 
 from lifecycle.models import Membership, Person, Task
-from lifecycle.records.minding import MINDER, RELATED
-from lifecycle.records.tasks import ANY
-from lifecycle.reminders.task_words import task_name, where_of
+from lifecycle.records.work.minding import MINDER, RELATED
+from lifecycle.records.work.tasks import ANY
+from lifecycle.reminders.work.task_words import task_name, where_of
 from lifecycle.web.door import rows
 from lifecycle.web.forms.choices import workers_of
 from lifecycle.web.forms.fields import NoteField, PlainForm

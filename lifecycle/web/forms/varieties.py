@@ -9,7 +9,7 @@ from lifecycle.handbook.crops import BOUNDS
 from lifecycle.handbook.facts import MARKS
 from lifecycle.life.kinds import Quantity
 from lifecycle.models import Membership, Person, Variety
-from lifecycle.records.varieties import offered
+from lifecycle.records.crops.varieties import offered
 from lifecycle.web.forms.choices import species_choice
 from lifecycle.web.forms.fields import MeasureField, PlainForm, TemperatureField, TextField
 from lifecycle.web.words import amount, both_units

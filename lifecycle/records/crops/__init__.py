@@ -1,0 +1,1 @@
+"""Plants, sowings, seed and what happened to them."""

@@ -1,0 +1,1 @@
+"""Sites, beds and what belongs to them."""

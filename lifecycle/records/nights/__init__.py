@@ -1,0 +1,1 @@
+"""Frost nights: who judges, who is asked, what is covered."""

@@ -1,0 +1,1 @@
+"""Tasks and chores, and who does them."""

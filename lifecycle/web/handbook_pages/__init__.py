@@ -1,0 +1,1 @@
+"""The handbook as pages: values with their sources."""

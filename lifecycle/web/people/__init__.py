@@ -1,0 +1,1 @@
+"""People: how they come in, what they may change, how they leave."""

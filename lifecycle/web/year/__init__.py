@@ -1,0 +1,1 @@
+"""What a year adds up to."""
