@@ -31,8 +31,10 @@ class Allocation:
     may do it, else in ``no_room``: the limits of those who may are too small. ``heaviest`` is the
     heaviest of the loads that could be lighter or heavier; ``heavier`` are the people who had
     more before, and get nothing. ``least``: no division has a heaviest load below it. It is so
-    because of ``pinched``, who have it between them, and of the one unit ``pinch``, if one does.
-    ``left_over_proven``: no division leaves fewer minutes over.
+    because of ``pinched``: what they have, with the units ``confined`` that only they of all but
+    the ``heavier`` can take, comes to it between them; or because of the one unit ``pinch`` alone.
+    Both are empty where neither explains it. ``left_over_proven``: no division leaves fewer
+    minutes over.
     """
 
     who: tuple[int | None, ...]
@@ -41,6 +43,7 @@ class Allocation:
     least: int
     heavier: tuple[int, ...]
     pinched: tuple[int, ...]
+    confined: tuple[int, ...]
     pinch: int | None
     not_allowed: tuple[int, ...]
     no_room: tuple[int, ...]
@@ -148,7 +151,10 @@ def _least_heavy(work: Work, start: Whole) -> tuple[Whole, Bound]:
     if better.who is not None:
         best = evened(work, better.who)
         heaviest = int(work.loads(best).max())
-    return best, replace(bound, minutes=heaviest) if better.proven else bound
+    if better.proven and heaviest > bound.minutes:
+        # Nobody and no single unit explains a bound that only the search found.
+        bound = Bound(heaviest, ())
+    return best, bound
 
 
 def _again_among_few(work: Work, who: Whole, bound: int) -> Whole:
@@ -198,6 +204,7 @@ def _told(
         least=min(bound.minutes, heaviest),
         heavier=tuple(sorted(int(each) for each in people[~kept])),
         pinched=tuple(sorted(int(inside[each]) for each in bound.people)),
+        confined=tuple(int(units[each]) for each in bound.units),
         pinch=None if bound.unit is None else int(units[bound.unit]),
         not_allowed=tuple(int(each) for each in left if not allowed[each]),
         no_room=tuple(int(each) for each in left if allowed[each]),

@@ -27,11 +27,13 @@ _TOLERANCE = 1e-6
 class Bound:
     """No division has a heaviest load below ``minutes``; ``people`` are those who make it so.
 
-    ``unit``: the one unit that alone makes it so, or None.
+    They have the ``units`` between them, which nobody else can take. ``unit``: the one unit that
+    alone makes it so, or None.
     """
 
     minutes: int
     people: tuple[int, ...]
+    units: tuple[int, ...] = ()
     unit: int | None = None
 
 
@@ -56,12 +58,32 @@ def lowest(work: Work, left_over: int = 0) -> Bound:
     alone = np.where(work.may, work.has[None, :] + work.minutes[:, None], _never()).min(axis=1)
     unit = int(alone.argmax())
     most_has = int(work.has.argmax())
-    found = _as_fluid(work, left_over)
+    found = _explained(work, _as_fluid(work, left_over), left_over)
     if left_over == 0 and alone[unit] >= found.minutes:
-        found = Bound(int(alone[unit]), tuple(np.flatnonzero(work.may[unit]).tolist()), unit)
+        found = Bound(int(alone[unit]), (), unit=unit)
     if work.has[most_has] > found.minutes:
         found = Bound(int(work.has[most_has]), (most_has,))
     return found
+
+
+def _explained(work: Work, found: Bound, left_over: int) -> Bound:
+    """Return the bound with the units that make it so, or without people where they do not.
+
+    They do not where others are kept from taking more by their limits, or minutes are left over.
+    """
+    people = np.array(found.people, dtype=np.int64)
+    others = np.ones(len(work.has), dtype=bool)
+    others[people] = False
+    units = np.flatnonzero(~work.may[:, others].any(axis=1))
+    theirs = int(work.minutes[units].sum() + work.has[people].sum())
+    if left_over or not people.size or _up(theirs / people.size, work.step) < found.minutes:
+        return Bound(found.minutes, ())
+    return Bound(found.minutes, found.people, tuple(units.tolist()))
+
+
+def _up(minutes: float, step: int) -> int:
+    """Return the least possible load of so many minutes or more."""
+    return int(np.ceil(minutes / step - _TOLERANCE)) * step
 
 
 def _as_fluid(work: Work, left_over: int) -> Bound:
@@ -110,8 +132,7 @@ def _as_fluid(work: Work, left_over: int) -> Bound:
     )
     if found.status != 0:
         return Bound(0, ())
-    step = work.step
-    minutes = int(np.ceil(found.fun / step - _TOLERANCE)) * step
+    minutes = _up(found.fun, work.step)
     weights = found.ineqlin.marginals[:count]
     return Bound(minutes, tuple(np.flatnonzero(weights < -_TOLERANCE).tolist()))
 

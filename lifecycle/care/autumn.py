@@ -187,6 +187,8 @@ def parting(life: Life, current: Season, route: Route, outlook: Outlook) -> list
         return _cleared(
             current, window, "Its cuttings are taken: clear the parent before the frost."
         )
+    if current.clear_by is not None and current.clear_by < outlook.today:
+        return _cleared(current, window, "Take its cuttings with you, if any are still to be had.")
     why = "Kept as a cutting: take it from sound young wood before the cold."
     return [_parted("take_cutting", current, ahead, why)]
 

@@ -28,7 +28,11 @@ class BedRules:
 NO_RULES = BedRules()
 
 ANCHOR = "the bed’s rules"
-"""What a step hangs on that stays until it is done, however late: the bed is not clear yet."""
+"""What a step hangs on that stays however late it is, for the bed is not clear yet.
+
+Until it is done, or until the planting of a new season is over: from then on the next day counts
+(``cleared_beds.last_of_tenancy``).
+"""
 
 SOURCE = "garden"
 """Whose word a day to be clear by is: the garden's own."""

@@ -12,11 +12,12 @@ from datetime import date, timedelta
 from lifecycle.care import autumn, growing
 from lifecycle.care.bed_rules import ANCHOR, SOURCE
 from lifecycle.care.outlook import Outlook
-from lifecycle.care.seasons import BedEnd, Season, date_on_or_after, season
+from lifecycle.care.seasons import OVERDUE, BedEnd, Season, date_on_or_after, season
 from lifecycle.care.steps import Step, Window
 from lifecycle.care.winter import LIFTED, usual_route
 from lifecycle.handbook import days
 from lifecycle.life.fold import Life
+from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import Phase, Route
 
 _LEAVES = frozenset({"lift", "let_go", "clear"})
@@ -107,11 +108,14 @@ def _in_time(step: Step, current: Season) -> Step | None:
 def _told(step: Step, end: BedEnd | None, outlook: Outlook) -> Step:
     reason, anchor, source = step.reason, step.anchor, step.source
     if end is not None and step.kind in _ENDING:
-        cut_short = step.kind in _LEAVES and end.by == step.window.latest
-        if end.told or cut_short:
+        leaves = step.kind in _LEAVES
+        cut_short = leaves and end.by == step.window.latest
+        # Without the rule a step so late would be let go, and the plant left where it stands.
+        kept_open = leaves and step.window.latest + timedelta(OVERDUE) < outlook.today
+        if end.told or cut_short or kept_open:
             reason = f"{end.why} {reason}"
-            source = SOURCE if step.kind in _LEAVES else source
-        anchor = ANCHOR if step.kind in _LEAVES else anchor
+            source = SOURCE if leaves else source
+        anchor = ANCHOR if leaves else anchor
     if step.kind in _PASSES_ON and not outlook.ground.rules.plots_kept:
         reason = f"{reason} The plot may be another’s next year."
     if reason == step.reason and anchor == step.anchor:
@@ -125,16 +129,29 @@ def _still_led_to(kept: list[Step], left_out: set[str]) -> Iterator[Step]:
     return (step for step in kept if step.waits_for not in gone)
 
 
+def last_of_tenancy(last: Season, current: Season) -> date:
+    """Return the last day on which a plant still owes its bed the day to be clear by of ``last``.
+
+    A rule does not say since when it holds. What stands on through the planting of a season, or
+    for ``OVERDUE`` days after a day that falls into it, is a tenant of that season, and has until
+    its day. ``last`` must have a day to be clear by.
+    """
+    assert last.clear_by is not None
+    return max(current.plant_out.latest, last.clear_by + timedelta(OVERDUE))
+
+
 def _stands_since(life: Life, current: Season) -> date:
+    """Return since when it stands in this bed: set out there, or moved there from another."""
     if not life.outside:
         return current.plant_out.best
-    return life.planted_out_on or life.began_on
+    out_on = life.planted_out_on or life.began_on
+    return life.since(Kind.MOVED, out_on) or out_on
 
 
 def _why(current: Season, by: date | None, life: Life, outlook: Outlook) -> str:
     decided = "" if not _decided_to_stay(life, current) else ", so it cannot stay as decided"
     if by is None:
-        return f"Perennials may not winter in the ground of this bed{decided}."
+        return f"Perennials may not winter in this bed’s ground{decided}."
     maturity = outlook.crop.find("maturity")
     bears = current.plant_out.best + timedelta(0 if maturity is None else round(maturity.si))
     early = ", before it can bear here" if by < bears else ""

@@ -221,11 +221,13 @@ def _outside(life: Life, outlook: Outlook) -> list[Step]:
 def _still_last_season(life: Life, last: Season, current: Season, outlook: Outlook) -> bool:
     """Whether a plant that should have been lifted still stands out, soon after the turn.
 
-    One whose bed should have been clear is late until the bed may be planted again.
+    One whose bed should have been clear by a day is late until another season holds the bed.
     """
     if last.lift is None:
         return False
-    if _route(life, last, outlook) in LIFTED or last.clear_by is not None:
+    if last.clear_by is not None and outlook.today <= cleared_beds.last_of_tenancy(last, current):
+        return True
+    if _route(life, last, outlook) in LIFTED:
         barred = last.bed_end is not None and outlook.today < current.plant_out.earliest
         return barred or not _too_late_to_lift(last, outlook.today)
     return False

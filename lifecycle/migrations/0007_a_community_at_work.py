@@ -614,6 +614,11 @@ class Migration(migrations.Migration):
         ),
         migrations.AddField(
             model_name="person",
+            name="former_names",
+            field=models.JSONField(blank=True, default=list),
+        ),
+        migrations.AddField(
+            model_name="person",
             name="last_seen_on",
             field=models.DateField(blank=True, null=True),
         ),

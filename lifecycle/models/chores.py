@@ -75,7 +75,10 @@ class Chore(GardenRow):
 
 
 class Away(GardenRow):
-    """A member is away from one day to another; ``cover`` does their work meanwhile, if named."""
+    """A member is away from one day to another; ``cover`` does their work meanwhile, if named.
+
+    ``made_at`` is when it was entered, or its cover was last asked.
+    """
 
     person = models.ForeignKey("lifecycle.Person", on_delete=models.PROTECT, related_name="+")
     first_day = models.DateField()

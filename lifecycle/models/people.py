@@ -33,6 +33,7 @@ class Person(AbstractBaseUser):
     ``digest_day`` is the weekday of the weekly message, Monday 0, at ``digest_hour`` on the
     garden's clock. A new ``session_nonce`` ends every session. ``last_seen_on`` is a UTC date.
     ``erase_after``: the person asked to be erased and may come back until then.
+    ``former_names`` are those they bore here before, kept so that erasing finds them too.
     ``erased_at``: since then the row stands for somebody whose name nobody knows any more.
     """
 
@@ -50,6 +51,7 @@ class Person(AbstractBaseUser):
 
     email = models.EmailField("e-mail address", max_length=254, unique=True)
     name = models.CharField("name", max_length=100)
+    former_names = models.JSONField(default=list, blank=True)
     temperature = models.CharField(max_length=1, choices=Temperature, default=Temperature.CELSIUS)
     length = models.CharField(max_length=2, choices=Length, default=Length.METRIC)
     phone = models.CharField(

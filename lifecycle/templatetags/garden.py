@@ -9,7 +9,7 @@ from django import template
 from lifecycle.care.catalogue import STEP_RULES
 from lifecycle.care.steps import Step
 from lifecycle.care.wording import degrees, in_units
-from lifecycle.models import Entry, Person, Site, Task
+from lifecycle.models import Entry, Person, Place, Site, Task
 from lifecycle.reminders.work import task_words
 from lifecycle.web import words
 from lifecycle.web.crops import why
@@ -86,9 +86,15 @@ def task_name(task: Task) -> str:
 
 
 @register.filter
-def task_place(task: Task) -> str:
-    """The place where a task is to be done, where it has one."""
-    return str(task_words.where_of(task) or "")
+def named(place: Place, names: dict[int, str]) -> str:
+    """A place by its name among others: with its site where two share the name."""
+    return names.get(place.pk, place.name)
+
+
+@register.filter
+def task_time(task: Task) -> str:
+    """At what time of the day a task is to be done: "at 10:00"; "" for any time."""
+    return task_words.time_words(task)
 
 
 @register.simple_tag(takes_context=True)

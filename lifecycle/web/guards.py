@@ -12,6 +12,7 @@ SMALL = 16 * 1024
 LARGEST_RECORD = 31 * 1024 * 1024
 """Bytes of a request: of a form, of a public address, and of the page that takes a daily record."""
 
+_PUBLIC = ("/a/", "/u/", "/i/", "/join/", "/sensor/", "/sign-in", "/first-run")
 _RECORD_PAGE = re.compile(r"/g/[^/]+/sites/[0-9]+/climate")
 
 
@@ -48,7 +49,7 @@ class NothingKept:
 
 def most_for(path: str) -> int:
     """Return how many bytes may be sent to an address."""
-    if path.startswith(("/a/", "/u/", "/i/", "/join/")):
+    if path.startswith(_PUBLIC):
         return SMALL
     return LARGEST_RECORD if _RECORD_PAGE.fullmatch(path) else LARGEST
 

@@ -1,6 +1,7 @@
 """Made-up weeks of work, and their best division found by trying every one."""
 
 import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,6 +21,23 @@ class MadeUpWeek:
     def shared(self) -> Allocation:
         """Return the division."""
         return allocate(self.minutes, self.may, self.has, limits=self.limits)
+
+    def takers(self, unit: int) -> list[int]:
+        """Return who may do a unit and has so many minutes left."""
+        return [
+            who
+            for who, (had, limit) in enumerate(zip(self.has, self.limits, strict=True))
+            if self.may[unit, who] and (limit is None or had + self.minutes[unit] <= limit)
+        ]
+
+    def part(self, units: Sequence[int], people: Sequence[int]) -> "MadeUpWeek":
+        """Return the week of these units and people only, without limits."""
+        return MadeUpWeek(
+            minutes=[self.minutes[unit] for unit in units],
+            may=self.may[np.ix_(units, people)],
+            has=[self.has[who] for who in people],
+            limits=[None] * len(people),
+        )
 
     def best(self) -> tuple[int, int]:
         """Return the fewest minutes left over and, with those, the least heaviest load."""

@@ -29,6 +29,34 @@ def test_the_heaviest_load_is_the_least_of_all_divisions(seed: int) -> None:
     assert found.left_over_proven
 
 
+@pytest.mark.parametrize("seed", range(SMALL_WEEKS))
+def test_what_is_named_as_the_reason_makes_it_so_by_itself(seed: int) -> None:
+    week = small_week(seed)
+    found = week.shared()
+    can = {who for who in range(len(week.has)) if who not in found.heavier}
+    if found.pinch is not None:
+        takers = can & set(week.takers(found.pinch))
+        least = min(week.has[who] for who in takers) + week.minutes[found.pinch]
+        assert least == found.heaviest
+        assert not found.pinched
+    if not found.pinched:
+        assert not found.confined
+        return
+    for unit in found.confined:
+        assert can & set(week.takers(unit)) <= set(found.pinched)
+    by_themselves = week.part(found.confined, found.pinched)
+    assert by_themselves.best() == (0, found.heaviest)
+
+
+def test_a_bound_that_only_the_search_found_has_no_reason() -> None:
+    # The first has 140 and gets nothing, but neither is it so by that: 280 for two could be 140
+    # each if pieces could be cut, and the one piece that the first may not do is a small one.
+    may = np.array([[False, True, True]] + [[True] * 3] * 3)
+    found = shared([35, 75, 85, 85], 3, may=may, has=[140, 0, 0])
+    assert (found.heaviest, found.gap, found.heavier) == (160, 0, ())
+    assert (found.pinched, found.confined, found.pinch) == ((), (), None)
+
+
 weeks = st.integers(0, 2**32 - 1).map(small_week)
 garden_weeks = st.builds(
     large_week, st.integers(0, 2**32 - 1), st.integers(1, 40), st.integers(1, 9)

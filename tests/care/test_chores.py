@@ -1,5 +1,6 @@
 """On which days a chore falls, whatever range one asks for."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -16,6 +17,7 @@ from lifecycle.care.chores import (
     days_of,
     first_day_of,
     months_after,
+    settles,
 )
 from lifecycle.care.site_dates import SiteDates
 from lifecycle.handbook import CAUTIONS, STARTERS
@@ -65,7 +67,10 @@ def test_a_range_in_two_parts_has_the_same_days(
 def test_windows_open_on_their_day_and_stay_open(chore: ChoreDays, dates: SiteDates | None) -> None:
     for window in days_of(chore, date(2024, 1, 1), date(2030, 1, 1), dates):
         assert window.earliest == window.best
-        assert window.latest == window.best + timedelta(chore.days_open)
+        if chore.repeat in ANCHORED and window.best == chore.first_day:
+            assert window.latest <= window.best + timedelta(chore.days_open)
+        else:
+            assert window.latest == window.best + timedelta(chore.days_open)
 
 
 @given(chores(), DAYS)
@@ -113,9 +118,9 @@ def test_every_so_many_days_weeks_and_once() -> None:
 @pytest.mark.parametrize("name", ["champion", "brussels", "cordoba"])
 def test_a_hard_freeze_comes_after_the_light_one_and_ends_before_it(name: str) -> None:
     dates = site(name)
-    year = ChoreDays(Repeat.HARD_FREEZE, date(2026, 1, 1))
+    year = ChoreDays(Repeat.HARD_FREEZE, date(2025, 1, 1))
     [first] = bests(year, date(2026, 1, 1), date(2026, 12, 31), dates)
-    last = ChoreDays(Repeat.LAST_HARD_FREEZE, date(2026, 1, 1))
+    last = ChoreDays(Repeat.LAST_HARD_FREEZE, date(2025, 1, 1))
     [spring] = bests(last, date(2026, 1, 1), date(2026, 12, 31), dates)
     # North: spring comes first in the calendar year; south: autumn does.
     assert (first < spring) is dates.southern
@@ -125,7 +130,7 @@ def test_before_and_after_the_hard_freeze_of_a_typed_site() -> None:
     """First freeze 14 October, last 20 April; typed dates are moved by the margin of one in ten."""
     dates = typed_site()
     assert dates.light_for_hard
-    before = ChoreDays(Repeat.HARD_FREEZE, date(2026, 1, 1), from_anchor=-14)
+    before = ChoreDays(Repeat.HARD_FREEZE, date(2025, 6, 1), from_anchor=-14)
     after = ChoreDays(Repeat.LAST_HARD_FREEZE, date(2026, 1, 1), from_anchor=7)
     [autumn] = bests(before, date(2026, 1, 1), date(2026, 12, 31), dates)
     [spring] = bests(after, date(2026, 1, 1), date(2026, 12, 31), dates)
@@ -144,6 +149,72 @@ def test_without_a_hard_freeze_there_is_nothing_before_it(name: str, repeat: Rep
     chore = ChoreDays(repeat, date(2026, 1, 1), from_anchor=-14)
     assert bests(chore, date(2026, 1, 1), date(2030, 1, 1), site(name)) == []
     assert bests(chore, date(2026, 1, 1), date(2030, 1, 1), None) == []
+
+
+ICE = replace(
+    typed_site(), first_hard_freeze=(10, 20), last_hard_freeze=(4, 12), light_for_hard=False
+)
+"""First hard freeze 20 October, last 12 April."""
+
+
+def shut_off(first_day: date, **more: int) -> ChoreDays:
+    return ChoreDays(Repeat.HARD_FREEZE, first_day, **{"from_anchor": -14, "days_open": 10, **more})
+
+
+@pytest.mark.parametrize(
+    ("begins", "due", "latest", "why"),
+    [
+        (date(2026, 10, 5), date(2026, 10, 6), date(2026, 10, 16), "-2.22 C} or colder."),
+        (date(2026, 10, 14), date(2026, 10, 14), date(2026, 10, 16), "it is due at once."),
+        (date(2026, 10, 20), date(2026, 10, 20), date(2026, 10, 20), "chore began, so it is due"),
+        (date(2026, 11, 3), date(2026, 11, 3), date(2026, 11, 3), "until {2027-04-12} such"),
+        (date(2027, 4, 12), date(2027, 4, 12), date(2027, 4, 12), "until {2027-04-12} such"),
+        (date(2027, 4, 13), date(2027, 10, 6), date(2027, 10, 16), "-2.22 C} or colder."),
+    ],
+)
+def test_a_shut_off_added_late_is_due_at_once_while_hard_freezes_can_come(
+    begins: date, due: date, latest: date, why: str
+) -> None:
+    chore = shut_off(begins)
+    [window] = days_of(chore, begins, begins + timedelta(300), ICE)[:1]
+    assert (window.best, window.latest) == (due, latest)
+    assert why in anchor_reason(chore, due, ICE)
+    later = bests(chore, due + timedelta(1), date(2029, 1, 1), ICE)
+    assert later[-1] == date(2028, 10, 6)
+    assert {(day.month, day.day) for day in later} == {(10, 6)}
+
+
+def test_what_follows_the_winter_waits_for_the_next_one_when_its_window_is_over() -> None:
+    def on(begins: date) -> date:
+        chore = ChoreDays(Repeat.LAST_HARD_FREEZE, begins, from_anchor=7, days_open=14)
+        return bests(chore, begins, begins + timedelta(400), ICE)[0]
+
+    assert on(date(2026, 4, 19)) == date(2026, 4, 19)
+    assert on(date(2026, 5, 3)) == date(2026, 5, 3)
+    assert on(date(2026, 5, 4)) == date(2027, 4, 19)
+
+
+def test_done_in_a_winter_is_done_for_that_winter_only() -> None:
+    late, next_autumn = date(2027, 4, 12), date(2027, 10, 6)
+    chore = shut_off(date(2026, 11, 3))
+    assert settles(chore, date(2026, 11, 3), date(2026, 11, 3), ICE)
+    assert settles(chore, late, date(2026, 11, 3), ICE)
+    assert not settles(chore, late, next_autumn, ICE)
+    assert settles(chore, date(2027, 8, 20), next_autumn, ICE)
+    assert settles(chore, date(2028, 1, 20), next_autumn, ICE)
+    assert not settles(chore, date(2028, 10, 6), next_autumn, ICE)
+
+
+@given(chores(), st.sampled_from(SITES))
+def test_every_day_of_an_anchored_chore_has_its_reason_and_settles_itself(
+    chore: ChoreDays, dates: SiteDates | None
+) -> None:
+    if chore.repeat in ANCHORED and dates is not None:
+        found = bests(chore, date(2024, 1, 1), date(2030, 1, 1), dates)
+        for day in found:
+            assert "{" in anchor_reason(chore, day, dates)
+            settled = [other for other in found if settles(chore, day, other, dates)]
+            assert settled == [day]
 
 
 def test_words() -> None:

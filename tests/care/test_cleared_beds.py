@@ -176,7 +176,7 @@ def test_without_perennials_the_season_ends_as_it_does_and_nothing_winters_there
     facts = set_out(NINE)
     steps = first_of(planned(facts, NINE, facts[-1].happened_on, NO_PERENNIALS))
     assert steps["lift"].window == season(NINE, 2026).lift
-    assert steps["lift"].reason.startswith("Perennials may not winter in the ground of this bed. ")
+    assert steps["lift"].reason.startswith("Perennials may not winter in this bed’s ground. ")
     # Where they are lifted anyhow there is nothing to say.
     cold = planned(young(), TYPED, OUT, NO_PERENNIALS)
     assert [step.reason for step in cold] == [
@@ -276,14 +276,14 @@ def test_what_stood_out_since_last_year_is_due_by_the_day_to_come() -> None:
     assert edges(steps["lift"])[2] == "09-20"
 
 
-def test_a_rule_set_after_its_day_makes_the_lifting_late_until_planting_time() -> None:
+def test_a_rule_set_after_its_day_makes_the_lifting_late_through_planting_time() -> None:
     facts = set_out(NINE)
-    opens = season(NINE, 2027).plant_out.earliest
-    for today in (date(2026, 12, 20), opens - timedelta(1)):
+    over = season(NINE, 2027).plant_out.latest
+    for today in (date(2026, 12, 20), over):
         steps = first_of(planned(facts, NINE, today, OCTOBER))
         assert steps["lift"].window.latest == date(2026, 10, 15)
         assert "winter_check" not in steps or "winter_quarters" in steps
-    steps = first_of(planned(facts, NINE, opens, OCTOBER))
+    steps = first_of(planned(facts, NINE, over + timedelta(1), OCTOBER))
     assert steps["lift"].window.latest == date(2027, 10, 15)
     tomato = first_of(planned(facts, NINE, date(2026, 12, 20), OCTOBER, "tomato_cherry"))
     assert tomato["let_go"].window.latest == date(2026, 10, 15)

@@ -44,7 +44,7 @@ def by_of(step: Step, life: Life, dates: SiteDates, rules: BedRules) -> date | N
     if rules.clear_by is None:
         return None
     by = date_on_or_after(rules.clear_by, season(dates, step.growing_year).plant_out.best)
-    since = life.planted_out_on or life.began_on
+    since = max([life.planted_out_on or life.began_on, *life.dates.get(Kind.MOVED, [])])
     return by if since <= by else None
 
 

@@ -104,7 +104,7 @@ def test_every_published_day_is_kept(dates, clear_by):
 def test_a_ban_on_perennials_in_the_ground_is_kept_where_they_would_winter_there(dates):
     assert "lift" not in year(dates, BedRules())
     steps = year(dates, BedRules(perennials_in_ground=False))
-    assert steps["lift"].reason.startswith("Perennials may not winter in the ground of this bed.")
+    assert steps["lift"].reason.startswith("Perennials may not winter in this bed’s ground.")
     assert "winter_quarters" in steps or "pot_out" in steps
 
 

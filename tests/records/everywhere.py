@@ -58,6 +58,8 @@ _ASKED: dict[str, dict[str, Any]] = {
     "Entry": {"kind": "note", "sowing": None, "choice": "", "material": ""},
     "GerminationTest": {"sown": 10, "sprouted": 5},
     "Task": {"kind": "mulch", "sowing": None, "chore": None},
+    # What the plan writes itself names nobody.
+    "TaskEvent": {"act": "cannot"},
     "Message": {"state": "sent", "sent_at": NOON},
     "SiteEventRow": {"weather": "hail"},
     "ForecastSource": {"kind": "typed"},

@@ -8,6 +8,7 @@ from django.core.exceptions import PermissionDenied
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Plant, SeedLot, Sowing
+from lifecycle.records.crops.beginnings import plain_name
 from lifecycle.records.crops.codes import ALPHABET, LENGTH
 from lifecycle.records.crops.plants import hand_over, save_seed, split_pair, take_cuttings
 from lifecycle.records.crops.sowings import plan_sowing, pot_up
@@ -234,3 +235,26 @@ def test_a_member_does_not_hand_over_what_another_holds(world: World) -> None:
     with pytest.raises(PermissionDenied):
         hand_over(other, world.plant, **act(to=other.person))
     hand_over(world.coordinator, world.plant, **act(to=other.person))
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [
+        ("An\u200bna", "Anna"),
+        ("\u202eannA", "annA"),
+        ("\ufeffAn\u00adna\u2066\u200d", "Anna"),
+        ("Anna\tBerg\r\nBcc:", "Anna Berg Bcc:"),
+        ("An\x00na\x1b[0m", "An na [0m"),
+        ("Anna\u3164", "Anna"),
+        ("\u2028Anna\u00a0 Berg", "Anna Berg"),
+        ("Añá O’Néill-Łuk 王 7", "Añá O’Néill-Łuk 王 7"),
+    ],
+)
+def test_a_name_holds_nothing_that_nobody_sees(typed: str, kept: str) -> None:
+    assert plain_name(typed, "person") == kept
+
+
+@pytest.mark.parametrize("typed", ["\u200b", "\u3164\u3164", "—", "…", "()", "\u202e!", "\x07"])
+def test_a_name_nobody_could_say_is_refused(typed: str) -> None:
+    with pytest.raises(Refused, match="Give the person a name"):
+        plain_name(typed, "person")

@@ -45,6 +45,8 @@ def test_only_who_coordinates_makes_them(world: World) -> None:
         ("minutes", {"minutes": 1441}),
         ("days_open", {"days_open": -1}),
         ("days_from_anchor", {"days_from_anchor": 181}),
+        ("days_from_anchor", {"repeat": "hard_freeze", "days_from_anchor": 14}),
+        ("days_from_anchor", {"repeat": "last_freeze", "days_from_anchor": -7}),
         ("last_day", {"last_day": TODAY - timedelta(1)}),
         ("first_day", {"first_day": TODAY - timedelta(1)}),
         ("first_day", {"first_day": date(2036, 1, 1), "repeat": "weeks"}),
@@ -98,6 +100,20 @@ def test_changing_and_ending(world: World) -> None:
     stranger = MembershipFactory(role="owner")
     with pytest.raises(Chore.DoesNotExist):
         end_chore(stranger, chore, now=NOON)
+
+
+def test_days_on_the_other_side_of_a_freeze_may_only_stay(world: World) -> None:
+    chore = a_chore(world, repeat="hard_freeze", days_from_anchor=-14)
+    Chore.objects.filter(pk=chore.pk).update(days_from_anchor=14)
+    kept = a_draft(world, repeat="hard_freeze", days_from_anchor=14, minutes=90)
+    assert change_chore(world.coordinator, chore, kept, now=NOON).minutes == 90
+    later = a_draft(world, repeat="hard_freeze", days_from_anchor=15)
+    with pytest.raises(Refused, match=r"comes before it\. Give how many days before\."):
+        change_chore(world.coordinator, chore, later, now=NOON)
+    right = a_draft(world, repeat="hard_freeze", days_from_anchor=-14)
+    assert change_chore(world.coordinator, chore, right, now=NOON).days_from_anchor == -14
+    with pytest.raises(Refused, match="comes before it"):
+        change_chore(world.coordinator, chore, kept, now=NOON)
 
 
 def test_each_of_the_list_once_a_site(world: World) -> None:

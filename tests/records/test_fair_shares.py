@@ -130,8 +130,10 @@ def test_few_on_the_days_of_the_work_are_why(world: World) -> None:
         a_chore_task(world, minutes=30, latest=TODAY)
     a_worker(world, "Ana")
     _, shares = proposal(world)
-    assert shares.whole.endswith("because only Ana and Coordinator can do a large part of it on "
-                                 "its days.")  # fmt: skip
+    assert shares.whole == (
+        "The heaviest share is 60 minutes; it cannot be smaller, because 90 minutes fall to Ana "
+        "and Coordinator alone."
+    )
 
 
 def test_whoever_had_more_already_is_named(world: World) -> None:
@@ -142,8 +144,52 @@ def test_whoever_had_more_already_is_named(world: World) -> None:
     _, shares = proposal(world)
     assert shares.heavier == {world.member.person_id}
     assert shares.whole == (
-        "The heaviest share is 60 minutes; it cannot be smaller: Member had as much or more "
-        "already, and the others share evenly."
+        "Beside Member, who has 70 already, the heaviest share is 60 minutes; it cannot be "
+        "smaller: the work is shared as evenly as whole pieces allow."
+    )
+
+
+def test_whoever_had_more_is_named_beside_every_reason(alone: World) -> None:
+    ilse, amadi = a_worker(alone, "Ilse"), a_worker(alone, "Amadi")
+    for member, minutes in ((ilse, 230), (amadi, 140)):
+        a_chore_task(alone, minutes=minutes, assignee=member.person)
+    a_chore_task(alone, minutes=60)
+    _, shares = proposal(alone)
+    assert shares.whole == (
+        "Beside Amadi with 140 and Ilse with 230 already, the heaviest share is 60 minutes; it "
+        "cannot be smaller, because one piece of work takes 60 minutes and one person does it."
+    )
+    for name in ("Bram", "Cleo", "Dara"):
+        a_chore_task(alone, minutes=90, assignee=a_worker(alone, name).person)
+    _, shares = proposal(alone)
+    assert shares.whole.startswith("Beside 5 people who have 90 or more already, the heaviest")
+
+
+def test_one_piece_on_top_of_what_people_have_is_why(alone: World) -> None:
+    ana = a_worker(alone, "Ana")
+    for person in (ana.person, alone.coordinator.person):
+        a_chore_task(alone, minutes=30, assignee=person)
+    a_chore_task(alone, minutes=60)
+    _, shares = proposal(alone)
+    assert shares.whole == (
+        "The heaviest share is 90 minutes; it cannot be smaller, because one piece takes 60 "
+        "minutes, and everybody who can has 30 or more already."
+    )
+
+
+def test_nobody_is_named_for_what_only_whole_pieces_make_so(alone: World) -> None:
+    amadi = a_worker(alone, "Amadi")
+    a_worker(alone, "Ana", skills=["ladder"])
+    a_worker(alone, "Bram", skills=["ladder"])
+    is_away(alone.coordinator, TODAY, TODAY + 6 * DAY)
+    a_chore_task(alone, minutes=140, assignee=amadi.person)
+    a_chore_task(alone, minutes=35, skill="ladder")
+    for minutes in (75, 85, 85):
+        a_chore_task(alone, minutes=minutes)
+    _, shares = proposal(alone)
+    assert shares.whole == (
+        "The heaviest share is 160 minutes; it cannot be smaller: no other way of giving out "
+        "these pieces is more even."
     )
 
 

@@ -13,6 +13,7 @@ from lifecycle.records.ground.inspections import (
     holders,
     look,
     notices_for,
+    notices_on,
     open_notices,
 )
 from lifecycle.records.refusal import Refused
@@ -127,6 +128,22 @@ def test_holders_and_inspectors_read_a_notice_and_others_do_not(world: World) ->
         assert notices_for(reader, plot, TODAY) == []
     BedHolding.objects.update(until=TODAY)
     assert notices_for(world.member, plot, TODAY) == []
+
+
+def test_a_plot_that_passes_on_does_not_pass_its_notice_on(world: World) -> None:
+    plot, day = held(world, world.member), TODAY + DAY
+    notice = found(world, plot)
+    BedHolding.objects.update(until=day)
+    after = MembershipFactory(garden=world.garden)
+    BedHolding.objects.create(garden=world.garden, place=plot, person=after.person, since=day)
+    assert notices_for(world.member, plot, TODAY) == [notice]
+    assert notices_for(world.member, plot, day) == []
+    assert notices_for(after, plot, day) == []
+    assert notices_on([plot], after.person) == []
+    assert notices_for(world.coordinator, plot, day) == [notice]
+    own = found(world, plot, finding="Hose on the path", looked_on=day, now=NOON + DAY)
+    assert notices_for(after, plot, day) == notices_on([plot], after.person) == [own]
+    assert list(open_notices(plot)) == [notice, own]
 
 
 @pytest.mark.parametrize("role", ["member", "committee"])

@@ -113,6 +113,19 @@ def test_two_hundred_lines_and_not_one_more(world: World) -> None:
     assert Letter.objects.count() == MOST_ROWS
 
 
+def test_lines_beyond_the_letters_of_a_day_come_back(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("lifecycle.records.people.invitation_letters.LETTERS_OF_A_GARDEN", 2)
+    lines = [f"Person {number}, p{number}@new.example" for number in range(4)]
+    report = sent(world, "\n".join(lines))
+    assert [made.email for made in report.invited] == ["p0@new.example", "p1@new.example"]
+    assert [problem.number for problem in report.problems] == [3, 4]
+    assert "mailed 2 invitations within a day" in report.problems[0].wrong
+    assert report.to_mend == "\n".join(lines[2:])
+    assert Letter.objects.count() == Invitation.objects.count() == 2
+
+
 def test_nothing_is_half_written(world: World, monkeypatch: pytest.MonkeyPatch) -> None:
     def breaks(*args: object, **kwargs: object) -> None:
         raise RuntimeError

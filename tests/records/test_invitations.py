@@ -6,6 +6,7 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from lifecycle.models import AuditNote, Invitation, Letter, Role, WaitingPerson
+from lifecycle.records.people.invitation_letters import LETTERS_A_DAY
 from lifecycle.records.people.invitation_standing import (
     LASTS,
     Standing,
@@ -13,7 +14,6 @@ from lifecycle.records.people.invitation_standing import (
     standing_of,
 )
 from lifecycle.records.people.invitations import (
-    LETTERS_A_DAY,
     invitation_of,
     link_path,
     send_again,
@@ -163,11 +163,41 @@ def test_sending_again_ends_the_older_link(world: World) -> None:
 
 def test_nobody_is_pestered(world: World) -> None:
     made = an_invitation(world.coordinator)
-    for _ in range(LETTERS_A_DAY):
+    for _ in range(LETTERS_A_DAY - 1):
         made = send_again(world.coordinator, made, now=NOON)
     with pytest.raises(Refused, match="several letters today"):
         send_again(world.coordinator, made, now=NOON)
     assert send_again(world.coordinator, made, now=NOON + timedelta(days=1))
+
+
+def test_taking_back_and_inviting_anew_gives_no_letter_back(world: World) -> None:
+    for _ in range(LETTERS_A_DAY):
+        take_back(world.coordinator, an_invitation(world.coordinator), now=NOON)
+    with pytest.raises(Refused, match="several letters today") as refused:
+        an_invitation(world.owner)
+    assert refused.value.field == "email"
+    assert Letter.objects.count() == LETTERS_A_DAY
+    assert Invitation.objects.filter(revoked_at__isnull=True).count() == 0
+    assert an_invitation(world.owner, now=NOON + timedelta(days=1))
+
+
+def test_a_garden_mails_so_many_in_a_day_to_all_addresses(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("lifecycle.records.people.invitation_letters.LETTERS_OF_A_GARDEN", 2)
+    made = an_invitation(world.coordinator)
+    an_invitation(world.owner, "b@newcomer.example")
+    for verb in (
+        lambda: an_invitation(world.owner, "c@newcomer.example"),
+        lambda: send_again(world.owner, made, now=NOON),
+    ):
+        with pytest.raises(Refused, match="mailed 2 invitations within a day"):
+            verb()
+    # What was refused has cost the address nothing.
+    later = NOON + timedelta(days=1)
+    for _ in range(2):
+        made = send_again(world.owner, made, now=later)
+    assert an_invitation(MembershipFactory(role=Role.OWNER), "c@newcomer.example")
 
 
 def test_what_is_over_is_not_sent_again(world: World) -> None:

@@ -1,6 +1,6 @@
 """The garden's own link, its waiting list, and the settings that open and close them."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 import pytest
 from django.core.exceptions import PermissionDenied
@@ -15,15 +15,18 @@ from lifecycle.models import (
     WaitingPerson,
 )
 from lifecycle.records.people.garden_settings import TEXT_LENGTH, change_garden
-from lifecycle.records.people.invitations import LETTERS_A_DAY, link_path
+from lifecycle.records.people.invitation_letters import LETTERS_A_DAY
+from lifecycle.records.people.invitations import link_path
 from lifecycle.records.people.join_link import ask_to_join, end_link, garden_of, join_path, new_link
 from lifecycle.records.people.waiting import (
     add_waiting,
     ask_to_wait,
     invite_waiting,
     remove_waiting,
+    still_waiting,
 )
 from lifecycle.records.refusal import Refused
+from lifecycle.reminders.people.letters import send_letters
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory
 from tests.records.invitations import ADDRESS, an_invitation
@@ -42,6 +45,11 @@ def choose(world: World, **more: object) -> list[str]:
 def opened(world: World, joining: Joining = Joining.OPEN) -> Garden:
     choose(world, joining=joining)
     return Garden.objects.get(pk=world.garden.pk)
+
+
+def answered(now: datetime = NOON) -> int:
+    """Let the next dispatch find out who asked; return how many letters it sent."""
+    return send_letters(now=now)
 
 
 def found_at(path: str) -> Garden | None:
@@ -129,6 +137,8 @@ def test_the_link_comes_and_goes_with_how_people_join(world: World) -> None:
 def test_whoever_asks_gets_a_letter_and_no_role(world: World) -> None:
     garden = opened(world)
     ask(garden, " ANNA@newcomer.example")
+    assert not Invitation.objects.exists()
+    assert answered(NOON + timedelta(minutes=1)) == 1
     made = Invitation.objects.get()
     assert (made.email, made.role, made.made_by, made.place) == (ADDRESS, "member", None, None)
     assert Letter.objects.get().invitation == made
@@ -139,36 +149,48 @@ def test_asking_again_mails_the_same_link_and_not_without_end(world: World) -> N
     path = link_path(an_invitation(world.coordinator))
     for _ in range(LETTERS_A_DAY + 3):
         ask(garden)
+    assert answered() == LETTERS_A_DAY
     made = Invitation.objects.get()
     assert link_path(made) == path
     assert made.made_by == world.coordinator.person
-    assert Letter.objects.count() == 1 + LETTERS_A_DAY
-    ask(garden, now=NOON + timedelta(days=15))
+    later = NOON + timedelta(days=15)
+    ask(garden, now=later)
+    answered(later)
     assert Invitation.objects.filter(revoked_at__isnull=True).get().made_by is None
 
 
 def test_a_member_s_address_gets_nothing(world: World) -> None:
     garden = opened(world)
     ask(garden, world.member.person.email)
+    assert answered() == 0
     opened(world, Joining.WAITING)
     wait(garden, world.member.person.email)
     assert not Invitation.objects.exists()
-    assert not WaitingPerson.objects.exists()
+    assert not still_waiting(WaitingPerson.objects.all()).exists()
+    # The row that makes both answers the same work tells nothing of anybody.
+    row = WaitingPerson.objects.get()
+    assert (row.name, row.email, row.note) == ("", "", "")
 
 
 def test_what_was_asked_for_ends_with_the_link(world: World) -> None:
     garden = opened(world)
     ask(garden)
+    answered()
+    ask(garden, "c@newcomer.example")
     by_hand = an_invitation(world.coordinator, "b@newcomer.example")
     new_link(world.owner, now=NOON)
     assert Invitation.objects.get(email=ADDRESS).revoked_at == NOON
     by_hand.refresh_from_db()
     assert by_hand.revoked_at is None
+    assert answered() == 1
+    assert not Invitation.objects.filter(email="c@newcomer.example").exists()
     ask(garden)
+    answered()
     opened(world, Joining.WAITING)
     assert not Invitation.objects.filter(email=ADDRESS, revoked_at__isnull=True).exists()
     # A page opened before the link was closed writes nothing more.
     ask(garden, "late@newcomer.example")
+    assert answered() == 0
     assert not Invitation.objects.filter(email="late@newcomer.example").exists()
 
 
@@ -176,7 +198,7 @@ def test_waiting_by_the_link(world: World) -> None:
     garden = opened(world, Joining.WAITING)
     wait(garden, note="  Two  children ")
     wait(garden, name="Somebody else")
-    [waiting] = WaitingPerson.objects.all()
+    [waiting] = still_waiting(WaitingPerson.objects.all())
     assert (waiting.name, waiting.note, waiting.asked_on) == ("Anna", "Two children", TODAY)
 
 

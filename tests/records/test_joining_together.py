@@ -5,12 +5,14 @@ import pytest
 from lifecycle.models import AuditNote, Invitation, Joining, Membership, Person, Role, WaitingPerson
 from lifecycle.records.people.accepting import join_as, join_as_new
 from lifecycle.records.people.audit import note_once_a_day
+from lifecycle.records.people.invitation_letters import LETTERS_A_DAY
 from lifecycle.records.people.invitations import invite
 from lifecycle.records.people.join_link import ask_to_join
 from lifecycle.records.people.memberships import change_role
-from lifecycle.records.people.waiting import ask_to_wait
+from lifecycle.records.people.waiting import ask_to_wait, still_waiting
 from lifecycle.records.refusal import Refused
 from lifecycle.records.secrets import new_nonce
+from lifecycle.reminders.people.letters import send_letters
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, PersonFactory
 from tests.records.invitations import ADDRESS, an_invitation
@@ -88,9 +90,10 @@ def test_the_garden_s_link_used_by_many_makes_one_row(world: World) -> None:
     world.garden.save()
     asked = {"name": "Anna", "email": ADDRESS, "now": NOON}
     assert all_at_once(MANY, lambda _: ask_to_join(world.garden, **asked)) == [None] * MANY
+    assert sum(all_at_once(MANY, lambda _: send_letters(now=NOON))) == LETTERS_A_DAY
     assert Invitation.objects.filter(garden=world.garden).count() == 1
     assert all_at_once(MANY, lambda _: ask_to_wait(world.garden, note="", **asked)) == [None] * MANY
-    assert WaitingPerson.objects.filter(garden=world.garden).count() == 1
+    assert still_waiting(WaitingPerson.objects.filter(garden=world.garden)).count() == 1
 
 
 def test_twenty_looks_are_noted_once(world: World) -> None:

@@ -44,7 +44,7 @@ def test_a_task_is_done_once_and_the_second_is_told_by_whom(world: World) -> Non
     complete(world.member, task, plant, Draft(Kind.WATERED, TODAY), now=NOON)
     refresh([plant], now=NOON)
     before = Entry.objects.count()
-    with pytest.raises(Refused, match=f"closed by {world.member.person}"):
+    with pytest.raises(Refused, match=f"Done by {world.member.person}"):
         complete(world.owner, task, plant, Draft(Kind.WATERED, TODAY), now=NOON)
     assert Entry.objects.count() == before
     assert Task.objects.filter(plant=plant, kind="winter_water", state="done").count() == 1

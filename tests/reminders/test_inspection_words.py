@@ -7,10 +7,12 @@ from uuid import uuid4
 import pytest
 
 from lifecycle.models import BedHolding, Inspection, Membership, Message, Place
+from lifecycle.records.ground.holdings import hold, let_go
 from lifecycle.records.ground.inspections import close, look
 from lifecycle.reminders.messages.all_composers import COMPOSERS
 from lifecycle.reminders.messages.composing import Composed
 from lifecycle.reminders.people.inspection_words import tell_holders
+from lifecycle.reminders.ticks import dispatch_tick
 from tests.conftest import World
 from tests.factories import NOON, PlaceFactory
 
@@ -109,6 +111,29 @@ def test_nothing_is_said_of_what_was_closed_meanwhile(world: World) -> None:
     assert said.subject == "Northfield: something to put right, Plot 8"
     close(world.coordinator, second, now=NOON)
     assert written(mail) is None
+
+
+def test_only_who_still_holds_the_bed_is_told(world: World, mailoutbox) -> None:
+    kept, passed = (plot_of(world, name, world.member) for name in ("Plot 7", "Plot 8"))
+    found(world, kept)
+    notice = found(world, passed, finding="Hose on the path")
+    let_go(world.coordinator, passed, world.member.person, TODAY, NOON)
+    hold(world.coordinator, passed, world.owner.person, TODAY, NOON)
+    tell_holders(notice, now=NOON)
+    dispatch_tick(now=EVENING)
+    [mail] = mailoutbox
+    assert mail.to == [world.member.person.email]
+    assert mail.subject == "Northfield: something to put right, Plot 7"
+    assert "Hose" not in mail.body
+
+
+def test_who_holds_none_of_it_any_more_gets_no_message(world: World, mailoutbox) -> None:
+    plot = plot_of(world, "Plot 7", world.member)
+    found(world, plot)
+    let_go(world.coordinator, plot, world.member.person, TODAY, NOON)
+    dispatch_tick(now=EVENING)
+    assert mailoutbox == []
+    assert set(Message.objects.values_list("state", flat=True)) == {"cancelled"}
 
 
 def test_a_bed_in_order_and_a_bed_of_nobody_tell_nobody(world: World) -> None:

@@ -5,14 +5,25 @@ from datetime import timedelta
 import pytest
 from django.conf import settings
 
-from lifecycle.models import Invitation, Letter, Role
+from lifecycle.models import Garden, Invitation, Joining, Letter, Role, WaitingPerson
 from lifecycle.records.people.accepting import join_as_new
 from lifecycle.records.people.invitation_standing import LASTS
-from lifecycle.records.people.invitations import link_path, send_again, take_back, write_invitation
+from lifecycle.records.people.invitations import link_path, send_again, take_back
+from lifecycle.records.people.join_link import ask_to_join
+from lifecycle.records.people.waiting import ask_to_wait, invite_waiting
 from lifecycle.reminders.people.letter_invitation import compose
 from tests.conftest import World
 from tests.factories import NOON
 from tests.records.invitations import ADDRESS, an_invitation
+
+TYPED = "Cheap pills"
+
+
+def opened(world: World) -> Garden:
+    """Let people join by the garden's link."""
+    world.garden.joining = Joining.OPEN
+    world.garden.save()
+    return world.garden
 
 
 def letters() -> list[Letter]:
@@ -47,11 +58,45 @@ def test_every_role_has_its_words(world: World, role: Role) -> None:
 
 
 def test_one_that_was_asked_for_says_so(world: World) -> None:
-    write_invitation(world.garden, email=ADDRESS, name="", now=NOON)
-    written = compose(letters()[0], NOON)
+    garden = opened(world)
+    ask_to_join(garden, name=TYPED, email=ADDRESS, now=NOON)
+    written = compose(letters()[0], NOON + timedelta(minutes=1))
     assert written is not None
     assert written.lines[0].text == "Hello,"
+    assert TYPED not in str(written)
     assert "Somebody gave this address on the page of Northfield" in written.lines[1].text
+
+
+def test_words_of_a_stranger_are_never_mailed_to_whom_they_chose(world: World) -> None:
+    """Not even when a coordinator sends the invitation again, or invites from the list."""
+    garden = opened(world)
+    ask_to_join(garden, name=TYPED, email=ADDRESS, now=NOON)
+    assert compose(letters()[0], NOON) is not None
+    send_again(world.coordinator, Invitation.objects.get(), now=NOON + timedelta(minutes=5))
+    ask_to_wait(garden, name=TYPED, email="b@newcomer.example", note=TYPED, now=NOON)
+    made = invite_waiting(world.coordinator, WaitingPerson.objects.get(), now=NOON)
+    assert made.name == TYPED
+    send_again(world.coordinator, made, now=NOON + timedelta(minutes=5))
+    for letter in letters():
+        assert TYPED not in str(compose(letter, NOON + timedelta(minutes=5)))
+
+
+def test_a_name_typed_in_the_garden_greets_in_a_later_letter_too(world: World) -> None:
+    made = an_invitation(world.coordinator)
+    send_again(world.owner, made, now=NOON)
+    written = compose(letters()[1], NOON)
+    assert written is not None
+    assert written.lines[0].text == "Hello Anna,"
+
+
+def test_a_letter_that_was_tried_before_makes_no_second_invitation(world: World) -> None:
+    ask_to_join(opened(world), name="Anna", email=ADDRESS, now=NOON)
+    first = compose(letters()[0], NOON)
+    again = compose(letters()[0], NOON + timedelta(hours=1))
+    assert first is not None
+    assert again is not None
+    assert first.url == again.url
+    assert Invitation.objects.count() == 1
 
 
 def test_a_demonstration_says_that_it_is_one(world: World) -> None:

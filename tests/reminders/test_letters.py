@@ -225,13 +225,15 @@ def test_what_is_over_is_swept_away(letter: Letter, lasting: Letter) -> None:
     assert not Letter.objects.exists()
 
 
-def test_word_of_an_erasure_leaves_no_address_behind(
+def test_the_last_word_stays_as_proof_until_its_time_is_over(
     anna: Person, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setitem(WORDS, "erased", lambda letter, now: SAID)
     write("anna@garden.example", "erased", now=NOON, lasts=2 * DAY)
     assert send_letters(now=NOON) == 1
-    send_letters(now=NOON + MINUTE)
+    send_letters(now=NOON + 2 * DAY)
+    assert Letter.objects.filter(about="erased", state="sent").count() == 1
+    send_letters(now=NOON + 2 * DAY + MINUTE)
     assert not Letter.objects.exists()
 
 

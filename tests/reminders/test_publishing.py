@@ -1,10 +1,10 @@
 """One message a person for a published week, complete in itself, and nothing told twice."""
 
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 
-from lifecycle.models import Membership, Message, MessageItem, Publication, Site, Task
+from lifecycle.models import Chore, Membership, Message, MessageItem, Publication, Site, Task
 from lifecycle.records.messages.message_choices import choose
 from lifecycle.records.work.week import draft
 from lifecycle.reminders.messages.all_composers import COMPOSERS
@@ -68,7 +68,7 @@ def test_the_words_say_what_where_by_when_and_why(world: World) -> None:
     published(world, *Task.objects.all())
     text = words(Message.objects.filter(person=world.member.person).first())
     assert text.splitlines()[0] == (
-        "Northfield: your work this week: turn the compost by 17 October and 1 more"
+        "Northfield: your work this week: turn the compost by 17 October, and 1 more"
     )
     assert "From now on" in text
     assert "Cut back: 3 plants, Bed 7 (Cayenne" in text
@@ -78,6 +78,22 @@ def test_the_words_say_what_where_by_when_and_why(world: World) -> None:
     assert f"{later.chore}: by 17 October." in text
     assert "Take care" in text
     assert "If something does not suit you, say so on its page" in text
+
+
+def test_days_that_differ_and_the_time_of_day_are_said(world: World) -> None:
+    bed = PlaceFactory(site=world.site, name="Bed 7")
+    for latest in (TODAY + 3 * DAY, TODAY + 9 * DAY, TODAY + 9 * DAY):
+        a_free_task(world, "winter_check", bed=bed, latest=latest)
+    gate = a_chore_task(world, "Open the gate", latest=TODAY + 4 * DAY)
+    Chore.objects.filter(pk=gate.chore_id).update(at_time=time(10))
+    published(world, *Task.objects.all())
+    text = words(Message.objects.filter(person=world.member.person).first())
+    assert text.splitlines()[0] == (
+        "Northfield: your work this week: winter check: 3 plants by 17 October, the last by "
+        "23 October, and 1 more"
+    )
+    assert "): by 17 October, the last by 23 October." in text
+    assert "Open the gate: by 18 October, at 10:00." in text
 
 
 def test_who_lost_work_is_told_in_the_same_message(world: World) -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from lifecycle.care.bed_rules import BedRules
 from lifecycle.care.outlook import Ground
-from lifecycle.models import Place, Site, Task
+from lifecycle.models import Place, Plant, Site, Task
 from lifecycle.records.ground.bed_rules import set_bed_rules, set_site_rules
 from lifecycle.reminders.work.planning import ground_of, grounds_of, plan_for
 from lifecycle.reminders.work.rules_ahead import Standing, standing_under
@@ -73,6 +73,21 @@ def test_a_rule_set_after_its_day_shows_as_late(world: World) -> None:
     assert not Task.objects.filter(kind="winter_check", state="open").exists()
 
 
+def test_what_the_plan_leaves_too_late_to_lift_was_to_stay(world: World) -> None:
+    give_climate(world)
+    plan_all(now=at(SUMMER))
+    assert standing_under(world.site, now=at(SUMMER)).to_stay == 0
+    late = at(date(2026, 12, 20))
+    assert not [step for step in plan_for(world.plant, late) if step.kind == "lift"]
+    assert standing_under(world.site, now=late).to_stay == 1
+    set_site_rules(world.coordinator, world.site, BedRules(None, False), now=late)
+    world.plant.refresh_from_db()
+    plant = Plant.objects.select_related("place__site", "site", "variety").get(pk=world.plant.pk)
+    [lift] = [step for step in plan_for(plant, late) if step.kind == "lift"]
+    assert lift.reason.startswith("Perennials may not winter in this bed’s ground. ")
+    assert standing_under(world.site, now=late).to_stay == 0
+
+
 def test_page_and_tick_say_the_same(world: World) -> None:
     give_climate(world)
     set_bed_rules(world.coordinator, world.bed, SEPTEMBER, now=at(SUMMER))
@@ -83,7 +98,7 @@ def test_page_and_tick_say_the_same(world: World) -> None:
 
 
 def test_what_would_change_counts_plants_beds_and_who_was_to_stay(world: World) -> None:
-    assert standing_under(world.site) == Standing(1, 1, 0)
+    assert standing_under(world.site, now=at(SUMMER)) == Standing(1, 1, 0)
     warm = {"half_zone": "9b", "last_freeze": "02-10", "first_freeze": "12-10"}
     give_climate(world, **warm, warm_from="04-01", cool_from="11-01")
     tomato = VarietyFactory(garden=world.garden, species="tomato_cherry")
@@ -93,6 +108,7 @@ def test_what_would_change_counts_plants_beds_and_who_was_to_stay(world: World) 
     own = PlaceFactory(site=world.site, own_rules=True)
     a_plant(world.member, own)
     a_plant(world.member, world.bench, phase="growing")
-    assert standing_under(world.site) == Standing(3, 2, 2)
-    assert standing_under(world.site, own) == Standing(1, 1, 1)
-    assert standing_under(world.site, PlaceFactory(site=world.site)) == Standing(0, 0, 0)
+    assert standing_under(world.site, now=at(SUMMER)) == Standing(3, 2, 2)
+    assert standing_under(world.site, own, now=at(SUMMER)) == Standing(1, 1, 1)
+    empty = PlaceFactory(site=world.site)
+    assert standing_under(world.site, empty, now=at(SUMMER)) == Standing(0, 0, 0)

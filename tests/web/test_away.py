@@ -116,6 +116,38 @@ def test_who_may_open_it(world: World, as_person: SignIn) -> None:
     assert as_person(world.outsider).get(page).status_code == 404
 
 
+def test_both_read_how_many_tasks_pass_and_when(
+    world: World, client: Client, ana: Membership, as_person: SignIn
+) -> None:
+    page = f"{world.address}away"
+    for kind, day in (("lift", 16), ("cut_back", 18), ("label_check", 25)):
+        best = TODAY.replace(day=day)
+        a_task(world.plant, kind, earliest=best, best=best, latest=best)
+    said = "As planned now it is 2 tasks. They pass on 15 October, when the days begin."
+    asked = days("2026-10-15", **{"away-cover": ana.person_id})
+    assert said in client.post(page, asked, follow=True).content.decode()
+    assert said in as_person(ana).get(page).content.decode()
+    dispatch_tick(now=NOON)
+    told = Message.objects.get(person=ana.person, channel="email")
+    assert said in " ".join(told.body.split())
+    as_person(ana).post(page, {"act": "agree", "away": Away.objects.get().pk})
+    assert said in client.get(page).content.decode()
+    dispatch_tick(now=NOON)
+    told = Message.objects.get(person=world.member.person, about="cover_answer", channel="email")
+    assert said in " ".join(told.body.split())
+
+
+def test_days_that_have_begun_pass_with_a_yes(
+    world: World, client: Client, ana: Membership, as_person: SignIn
+) -> None:
+    page = f"{world.address}away"
+    a_task(world.plant, "lift", best=TODAY)
+    text = client.post(page, days(**{"away-cover": ana.person_id}), follow=True).content.decode()
+    assert "it is 1 task. The days have begun: it passes with a yes." in text
+    as_person(ana).post(page, {"act": "agree", "away": Away.objects.get().pk})
+    assert "As planned now" not in client.get(page).content.decode()
+
+
 def test_number_of_queries_does_not_grow(world: World, client: Client) -> None:
     seen = []
     for more in (2, 20):

@@ -84,6 +84,16 @@ def test_every_task_that_needs_somebody_stands_once(world: World, text: Callable
     assert f"{world.address}plants?holder=0" in page
 
 
+def test_the_heading_counts_the_rows_below_it(world: World, text: Callable[[], str]) -> None:
+    orphan = a_plant(world.owner, world.bed, name="Orphan", holder=None)
+    for kind in ("lift", "cut_back", "pest_check"):
+        a_task(orphan, kind)
+    page = text()
+    assert "<h1>4 things to put right</h1>" in page
+    below = page.split("<h1>")[1].split("<h2>Messages")[0]
+    assert below.count("<li>") == 4
+
+
 def test_a_holder_who_left_holds_nothing(world: World, text: Callable[[], str]) -> None:
     a_task(world.plant, "lift")
     Membership.objects.filter(pk=world.member.pk).update(left_on=TODAY)

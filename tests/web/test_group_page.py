@@ -1,6 +1,7 @@
 """One group of tasks: done for all of it or for some, and what others did meanwhile."""
 
 from collections.abc import Callable
+from datetime import time
 from uuid import uuid4
 
 import pytest
@@ -106,7 +107,31 @@ def test_a_chore_of_several_days(world: World, client: Client) -> None:
     assert Task.objects.filter(state="done").count() == 1
 
 
-@pytest.mark.parametrize("query", ["did", "undid", "before"])
+def test_one_tap_says_which_it_does_and_what_it_leaves(
+    world: World, client: Client, tasks: list[Task]
+) -> None:
+    later = {"earliest": TODAY + DAY, "best": TODAY + DAY, "latest": TODAY + 2 * DAY}
+    Task.objects.filter(pk__in=[tasks[1].pk, tasks[2].pk]).update(**later)
+    page = client.get(f"{world.address}tasks").content.decode()
+    assert "1 of 3 due: " in page
+    assert "Done for the 1 due" in page
+    answer = client.post(f"{world.address}tasks", form(world, some="", whose="1"), follow=True)
+    text = answer.content.decode()
+    assert "Cut back saved: Plant 0." in text
+    assert "Not due yet, and left open: Cut back: Plant 1, Cut back: Plant 2." in text
+
+
+def test_a_chore_with_a_time_says_it_everywhere(world: World, client: Client) -> None:
+    chore = a_chore(world, repeat="days", at_time=time(10, 0))
+    for n in range(2):
+        a_chore_task(chore, TODAY + n * DAY)
+    page = client.get(f"{world.address}tasks").content.decode()
+    assert "next of 2: at 10:00, last day today" in page
+    group = client.get(f"{world.address}tasks?kind=chore&chore={chore.pk}&whose=0")
+    assert "at 10:00, best 15 October, by 15 October" in group.content.decode()
+
+
+@pytest.mark.parametrize("query", ["did", "undid", "before", "left"])
 def test_status_names_only_what_is_so(world: World, client: Client, query: str) -> None:
     task = a_chore_task(a_chore(world))
     for value in (task.pk, "x", "9" * 30, "0", "\x00"):

@@ -12,7 +12,16 @@ from tests.conftest import World
 @pytest.mark.parametrize(
     ("path", "most"),
     [
-        ("/sign-in", LARGEST),
+        ("/settings", LARGEST),
+        ("/g/northfield/sign-in", LARGEST),
+        ("/sign-in", SMALL),
+        ("/sign-in/link", SMALL),
+        ("/sign-in/again", SMALL),
+        ("/sign-in/l/1/code", SMALL),
+        ("/sensor/1/code", SMALL),
+        ("/first-run", SMALL),
+        ("/i/1/code", SMALL),
+        ("/join/1/code", SMALL),
         ("/a/1/code", SMALL),
         ("/u/1/due/code", SMALL),
         ("/g/northfield/sites/3/climate", LARGEST_RECORD),
@@ -54,3 +63,10 @@ def test_no_cache_keeps_what_a_reader_sees(world: World, as_person: Callable[...
 @pytest.mark.django_db
 def test_pages_that_say_so_themselves_are_left_alone(client: Client) -> None:
     assert client.get("/manifest.webmanifest").headers.get("Cache-Control") != "private, no-store"
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("method", ["put", "patch", "delete"])
+def test_signing_in_knows_two_methods_only(client: Client, method: str) -> None:
+    for path in ("/sign-in", "/sign-in/link"):
+        assert getattr(client, method)(path).status_code == 405, path

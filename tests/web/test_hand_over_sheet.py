@@ -68,6 +68,28 @@ def test_the_sheet_says_what_a_newcomer_has_to_know(world: World, as_person: Sig
     assert "Not theirs" not in text
 
 
+def test_notices_of_a_bed_are_for_its_holders_and_who_inspects(
+    world: World, as_person: SignIn
+) -> None:
+    ben = a_receiver(world)
+    a_holding(world.bed, ben)
+    Inspection.objects.create(
+        garden=world.garden,
+        place=world.bed,
+        looked_on=TODAY,
+        by=world.coordinator.person,
+        at=NOON,
+        in_order=False,
+        finding="Path overgrown.",
+        put_right_by=date(2026, 10, 30),
+    )
+    query = f"?hand_over={proposed(world, ben).pk}"
+    assert "Path overgrown." not in sheet(as_person(world.member), world)
+    assert "Path overgrown." not in sheet(as_person(world.member), world, query)
+    assert "Path overgrown." in sheet(as_person(ben), world, query)
+    assert "Path overgrown." in sheet(as_person(world.coordinator), world, query)
+
+
 def test_open_doubts_and_sowings_are_told(world: World, as_person: SignIn) -> None:
     sowing = a_sowing(world.member, world.bench)
     a_doubt(world)

@@ -12,7 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from lifecycle.models import BedHolding, HandOver, Membership, Message, Place, TaskEvent
 from lifecycle.records.people.handing_load import load_of
 from tests.conftest import World
-from tests.factories import MembershipFactory, a_plant, a_sowing, a_task
+from tests.factories import MembershipFactory, PlaceFactory, a_plant, a_sowing, a_task
 from tests.records.handings import TODAY, a_holding, a_receiver, proposed
 
 SignIn = Callable[[object], Client]
@@ -93,8 +93,34 @@ def test_declining_needs_a_reason(world: World, ben: Membership, as_person: Sign
     assert answer.status_code == 422
     assert "Error: " in answer.content.decode()
     assert client.post(address, {"act": "decline", "why": "No room."}).status_code == 302
-    assert "Ben Orchard declined. No room." in client.get(address).content.decode()
+    assert "You declined. No room." in client.get(address).content.decode()
     assert Message.objects.filter(person=world.member.person, about="hand_over").exists()
+
+
+def test_a_hand_over_that_waits_is_told_at_the_plant(
+    world: World, ben: Membership, as_person: SignIn
+) -> None:
+    plant = f"{world.address}plants/{world.plant.code}"
+    giver, receiver = as_person(world.member), as_person(ben)
+    assert "asked to take this over" not in giver.get(plant).content.decode()
+    proposed(world, ben)
+    told = "Ben Orchard is asked to take this over, no answer yet, from 14 October."
+    assert told in giver.get(plant).content.decode()
+    form = giver.get(f"{plant}/hand-over").content.decode()
+    assert told in form
+    assert "Propose the hand-over" not in form
+    assert "You are asked to take this over, from 14" in receiver.get(plant).content.decode()
+
+
+def test_who_holds_an_empty_plot_can_hand_it_over(
+    world: World, ben: Membership, as_person: SignIn
+) -> None:
+    plot = PlaceFactory(site=world.site)
+    bed = f"{world.address}beds/{plot.pk}"
+    client = as_person(ben)
+    assert "Hand over what is yours here" not in client.get(bed).content.decode()
+    a_holding(plot, ben)
+    assert "Hand over what is yours here" in client.get(bed).content.decode()
 
 
 def test_the_giver_takes_it_back(world: World, ben: Membership, as_person: SignIn) -> None:
@@ -163,7 +189,7 @@ def test_a_bed_is_handed_over_whole(world: World, ben: Membership, as_person: Si
     page = f"{world.address}beds/{world.bed.pk}/hand-over"
     client = as_person(world.member)
     text = client.get(page).content.decode()
-    assert "This hands over 1 plant, the plot itself. You look after it now." in text
+    assert "This hands over the plot itself and 1 plant that you look after." in text
     answer = client.post(page, form(ben, from_day="2026-11-01"))
     text = client.get(answer["Location"]).content.decode()
     assert "From 1 November, Member hands Bed 3 with 1 plant to Ben Orchard." in text

@@ -12,7 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from lifecycle.models import BedHolding, Inspection, Message, Place
 from lifecycle.records.ground.inspections import look
 from tests.conftest import World
-from tests.factories import NOON, PlaceFactory
+from tests.factories import NOON, PlaceFactory, SiteFactory
 
 pytestmark = pytest.mark.django_db
 SignIn = Callable[[object], Client]
@@ -102,6 +102,23 @@ def test_a_finding_that_cannot_be_is_refused(
     assert not Inspection.objects.exists()
 
 
+def test_in_order_with_something_to_put_right_is_one_or_the_other(
+    world: World, as_person: SignIn
+) -> None:
+    page = as_person(world.owner)
+    address = f"{world.address}beds/{world.bed.pk}/inspect"
+    refused = page.post(address, finding(found="in_order", finding="Weeds by the path."))
+    text = read(refused)
+    assert refused.status_code == 422
+    assert "You ticked “In order” and wrote what is to be put right." in text
+    assert "Weeds by the path.</textarea>" in text
+    assert not Inspection.objects.exists()
+    page.post(address, finding(finding="Weeds by the path."))
+    log = read(page.get(f"{world.address}inspections"))
+    assert "By Owner: Weeds by the path.<" in log
+    assert ".." not in log
+
+
 @pytest.mark.parametrize("who", ["member", "committee"])
 def test_who_may_not_inspect(world: World, as_person: SignIn, who: str) -> None:
     page, address = as_person(getattr(world, who)), f"{world.address}beds/{world.bed.pk}/inspect"
@@ -133,3 +150,17 @@ def test_queries_do_not_grow_with_inspections(world: World, as_person: SignIn) -
         place = PlaceFactory(site=world.site)
         page.post(f"{world.address}beds/{place.pk}/inspect", finding(finding=f"Weed {number}"))
     assert queries(page, address) == few
+
+
+def test_beds_of_one_name_are_told_apart(world: World, as_person: SignIn) -> None:
+    plot = a_plot(world)
+    other = PlaceFactory(site=SiteFactory(garden=world.garden, name="Mill Lane"), name="Plot 7")
+    page = as_person(world.coordinator)
+    for place in (plot, other):
+        page.post(f"{world.address}beds/{place.pk}/inspect", finding())
+    listed = read(page.get(f"{world.address}inspections"))
+    for site in ("Canal bank", "Mill Lane"):
+        assert f"Plot 7, {site}: Bindweed over the path" in listed
+        assert f"Plot 7, {site}, 14 October" in listed
+    one = read(page.get(f"{world.address}beds/{other.pk}/inspect"))
+    assert "<h1>Inspection of Plot 7, Mill Lane</h1>" in one

@@ -10,7 +10,7 @@ from lifecycle.records.people.invitations import link_path
 from tests.conftest import World
 from tests.factories import NOON, GardenFactory, MembershipFactory, PlaceFactory, SiteFactory
 from tests.records.invitations import ADDRESS, an_invitation
-from tests.web.people_pages import queries_of
+from tests.web.people_pages import made_sure, queries_of
 
 SignIn = Callable[..., Client]
 
@@ -66,8 +66,62 @@ def test_a_coordinator_cannot_invite_to_a_role(
     # What the form does not offer it does not take: the newcomer is a member.
     client.post(address, one(**{"one-role": role}))
     assert Invitation.objects.get().role == Role.MEMBER
-    as_person(world.owner).post(address, one(**{"one-email": "b@new.example", "one-role": role}))
+    owner = made_sure(as_person(world.owner))
+    owner.post(address, one(**{"one-email": "b@new.example", "one-role": role}))
     assert Invitation.objects.get(email="b@new.example").role == role
+
+
+@pytest.mark.parametrize("role", ["owner", "coordinator", "committee"])
+def test_a_role_is_given_only_by_who_was_asked_again(
+    world: World, address: str, as_person: SignIn, role: str
+) -> None:
+    client = as_person(world.owner)
+    text = client.get(address).content.decode()
+    assert 'name="one-role"' not in text
+    assert f'href="/sign-in/again?next={address}"' in text
+    answer = client.post(address, one(**{"one-role": role}))
+    assert answer.status_code == 422
+    text = answer.content.decode()
+    assert "It is some time since you showed who you are" in text
+    for kept in (f'value="{ADDRESS}"', 'value="Anna"', f'value="{role}" selected'):
+        assert kept in text
+    assert not Invitation.objects.exists()
+    # Members are invited without it, one or many.
+    assert client.post(address, one()).status_code == 302
+    listed = {"act": "list", "list-people": "b@new.example", "list-role": role, "one-role": role}
+    assert client.post(address, listed).status_code == 302
+    assert set(Invitation.objects.values_list("role", flat=True)) == {Role.MEMBER}
+    made_sure(client)
+    assert 'name="one-role"' in client.get(address).content.decode()
+    given = one(**{"one-role": role, "one-email": "c@new.example"})
+    assert client.post(address, given).status_code == 302
+    assert Invitation.objects.get(email="c@new.example").role == role
+
+
+@pytest.mark.parametrize("role", ["owner", "coordinator", "committee"])
+def test_an_invitation_to_a_role_is_sent_again_only_by_who_was_asked_again(
+    world: World, as_person: SignIn, role: str
+) -> None:
+    made = an_invitation(world.owner, role=role)
+    path = link_path(made)
+    address = f"{world.address}people/invitations/{made.pk}"
+    client = as_person(world.owner)
+    answer = client.post(address, {"act": "again"})
+    assert answer["Location"].startswith("/sign-in/again?next=")
+    assert Client().get(path).status_code == 200
+    assert Letter.objects.count() == 1
+    made_sure(client)
+    assert client.post(address, {"act": "again"})["Location"] == f"{address}?said=again"
+    assert Letter.objects.count() == 2
+
+
+def test_one_whose_address_went_says_so(world: World, address: str, as_person: SignIn) -> None:
+    made = an_invitation(world.owner)
+    Invitation.objects.update(email="", name="", revoked_at=NOON)
+    client = as_person(world.owner)
+    assert "An address no longer kept" in client.get(address).content.decode()
+    text = client.get(f"{world.address}people/invitations/{made.pk}").content.decode()
+    assert "Invitation to an address no longer kept" in text
 
 
 def test_what_is_refused(world: World, address: str, as_person: SignIn) -> None:

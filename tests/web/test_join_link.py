@@ -4,14 +4,18 @@ import re
 from collections.abc import Callable
 
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import Garden, Invitation, Joining, Letter, WaitingPerson
 from lifecycle.records.people.join_link import join_path
+from lifecycle.records.people.waiting import add_waiting, still_waiting
 from lifecycle.records.secrets import new_nonce
+from lifecycle.reminders.people.letters import send_letters
 from lifecycle.web.people.joining import ASKED_FROM_ONE_PLACE
 from tests.conftest import World
-from tests.factories import PersonFactory
+from tests.factories import NOON, PersonFactory
 from tests.records.invitations import ADDRESS, an_invitation
 
 SignIn = Callable[..., Client]
@@ -21,6 +25,18 @@ def opened(world: World, joining: Joining = Joining.OPEN) -> str:
     """Open the garden and return its link."""
     Garden.objects.filter(pk=world.garden.pk).update(joining=joining, join_nonce=new_nonce())
     return join_path(Garden.objects.get(pk=world.garden.pk))
+
+
+def statements(path: str, given: dict[str, str]) -> list[str]:
+    """Return what the form made the database do: the statements, without what they were given.
+
+    A savepoint bears a number, which is no part of the work.
+    """
+    with CaptureQueriesContext(connection) as queries:
+        assert Client().post(path, given).status_code == 302
+    # What kind of statement, and on which table.
+    kinds = (re.match(r"(\w+)(?:.*?(?:FROM|INTO|UPDATE) (\S+))?", each["sql"]) for each in queries)
+    return [" ".join(part for part in kind.groups() if part) for kind in kinds if kind]
 
 
 def seen(path: str, given: dict[str, str]) -> tuple[int, str, str]:
@@ -46,16 +62,43 @@ def test_the_answer_is_the_same_whatever_the_address(world: World, joining: Join
         world.owner.person.email.upper(),
     ]
     answers = {seen(path, {"name": "Anna", "email": address}) for address in addresses}
+    send_letters(now=NOON)
     assert len(answers) == 1
     assert next(iter(answers))[:2] == (302, f"{path}?asked=1")
     asked = Invitation.objects.filter(made_by__isnull=True).values_list("email", flat=True)
-    waiting = WaitingPerson.objects.values_list("email", flat=True)
+    waiting = still_waiting(WaitingPerson.objects.all()).values_list("email", flat=True)
     if joining == Joining.OPEN:
         assert set(asked) == {ADDRESS, "known@elsewhere.example"}
         assert not waiting
     else:
         assert set(waiting) == {ADDRESS, "known@elsewhere.example", "invited@newcomer.example"}
         assert not asked
+
+
+@pytest.mark.parametrize("joining", [Joining.OPEN, Joining.WAITING])
+def test_the_work_is_the_same_whatever_the_address(world: World, joining: Joining) -> None:
+    path = opened(world, joining)
+    PersonFactory(email="known@elsewhere.example")
+    an_invitation(world.coordinator, "invited@newcomer.example")
+    world.committee.left_on = NOON.date()
+    world.committee.save()
+    waiting = {"name": "Ben", "note": "", "asked_on": NOON.date(), "now": NOON}
+    add_waiting(world.coordinator, email="waits@newcomer.example", **waiting)
+    work = {
+        email: statements(path, {"name": "Anna", "email": email})
+        for email in (
+            "stranger@newcomer.example",
+            "known@elsewhere.example",
+            "invited@newcomer.example",
+            "waits@newcomer.example",
+            world.member.person.email,
+            world.committee.person.email,
+        )
+    }
+    stranger = work.pop("stranger@newcomer.example")
+    assert any(each.startswith("INSERT ") for each in stranger)
+    for email, done in work.items():
+        assert done == stranger, email
 
 
 def test_opening_it_changes_nothing(world: World) -> None:
@@ -89,11 +132,20 @@ def test_what_cannot_be_read_is_asked_again(world: World, given: dict[str, str])
     assert not Invitation.objects.exists()
 
 
+def test_an_answer_does_not_grow_with_what_was_typed(world: World) -> None:
+    given = {"name": "n" * 5000, "email": f"{'e' * 5000}@newcomer.example"}
+    text = Client().post(opened(world), given).content.decode()
+    assert "n" * 60 in text
+    assert "n" * 61 not in text
+    assert "e" * 255 not in text
+
+
 def test_nothing_but_membership_can_be_asked_for(world: World) -> None:
     Client().post(
         opened(world),
         {"name": "Anna", "email": ADDRESS, "role": "owner", "place": world.bed.pk, "made_by": "1"},
     )
+    send_letters(now=NOON)
     made = Invitation.objects.get()
     assert (made.role, made.place, made.made_by, made.garden) == (
         "member",

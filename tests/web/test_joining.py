@@ -49,6 +49,14 @@ def test_opening_changes_nothing_and_says_what_joining_means(
     assert invitation.used_at is None
 
 
+@pytest.mark.parametrize("role", list(Role))
+def test_who_sees_what_of_them_depends_on_their_role(world: World, role: Role) -> None:
+    text = Client().get(link_path(an_invitation(world.owner, role=role))).content.decode()
+    leads = role in (Role.OWNER, Role.COORDINATOR)
+    assert ("since you will lead, your e-mail address" in text) is leads
+    assert ("only who leads sees your address and telephone" in text) is not leads
+
+
 def test_at_most_four_fields(world: World, invitation: Invitation) -> None:
     world.garden.safety = "Shut the water main off.\n\n<b>Gloves</b>"
     world.garden.save()

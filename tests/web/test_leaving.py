@@ -58,7 +58,7 @@ def test_leave_asks_once_more_and_then_goes(world: World) -> None:
     assert 'class="field warn"' in text
     assert Membership.objects.get(pk=world.member.pk).left_on is None
     answer = client.post(page, {**choice, "confirm": "1"})
-    assert answer["Location"] == "/sign-in"
+    assert answer["Location"] == "/sign-in?left=2026-10-28"
     assert client.get(world.address).status_code == 302
     left = Membership.objects.get(pk=world.member.pk)
     assert (left.nameless, left.come_back_by) == (True, NOON + WINDOW)
@@ -70,6 +70,48 @@ def test_leave_asks_once_more_and_then_goes(world: World) -> None:
     assert "Until 28 October you can come back" in words["You left Northfield"]
     assert "Bed 3, the plot itself and: Cayenne by the gate" in words["Northfield: Member left"]
     assert "2 tasks move" not in words["Northfield: Member asks you to take Bed 3 with 1 plant"]
+
+
+@pytest.mark.parametrize(
+    ("query", "said"),
+    [
+        ("left=2026-10-28", "Until 28 October 2026 you can come back: sign in here"),
+        ("erased=2026-10-28", "your account will be erased after 28 October 2026"),
+        ("left=soon", ""),
+        ("erased=%00", ""),
+        ("left=" + "9" * 5000, ""),
+        ("ended=0", ""),
+    ],
+)
+def test_sign_in_says_goodbye(world: World, query: str, said: str) -> None:
+    text = Client().get(f"/sign-in?{query}").content.decode()
+    assert (said in text) if said else ('role="status"' not in text)
+
+
+def test_the_last_owner_reads_it_before_choosing(world: World) -> None:
+    client = signed_in(world.owner)
+    text = client.get(f"{world.address}leave").content.decode()
+    assert "this is its last one. Make somebody else an owner first." in text
+    assert "Go on" not in text
+    assert "Northfield has no other owner" in client.get("/settings/erase").content.decode()
+    MembershipFactory(garden=world.garden, role=Role.OWNER)
+    assert "Go on" in client.get(f"{world.address}leave").content.decode()
+    assert "no other owner" not in client.get("/settings/erase").content.decode()
+
+
+def test_who_holds_nothing_is_not_asked_who_looks_after_it(world: World) -> None:
+    text = signed_in(world.committee).get(f"{world.address}leave").content.decode()
+    assert "Nothing is in your hands" in text
+    assert "Who looks after it now?" not in text
+    assert "Your name in the garden’s record" in text
+
+
+def test_a_plant_of_who_left_says_so(world: World, as_person: SignIn) -> None:
+    plant = f"{world.address}plants/{world.plant.code}"
+    other = as_person(world.coordinator)
+    assert "Held by Member." in other.get(plant).content.decode()
+    signed_in(world.member).post(f"{world.address}leave", {"name": "keep", "confirm": "1"})
+    assert "Held by Member, who left." in other.get(plant).content.decode()
 
 
 def test_nobody_leaves_without_saying_who_they_are(world: World, as_person: SignIn) -> None:
@@ -88,7 +130,7 @@ def test_the_last_owner_is_told_what_to_do(world: World) -> None:
     assert answer.status_code == 422
     assert "Make somebody else an owner first" in answer.content.decode()
     answer = signed_in(world.owner).post("/settings/erase", {"act": "erase"})
-    assert "Northfield: A garden needs an owner" in answer.content.decode()
+    assert "Northfield: a garden needs an owner" in answer.content.decode()
     assert Membership.objects.get(pk=world.owner.pk).left_on is None
 
 
@@ -147,7 +189,9 @@ def test_erased_end_to_end(world: World) -> None:
     text = phone.post("/settings/erase", {"act": "confirm"}).content.decode()
     assert "Erase your account?" in text
     assert "After 28 October" in text
-    assert phone.post("/settings/erase", {"act": "erase"})["Location"] == "/sign-in"
+    assert phone.post("/settings/erase", {"act": "erase"})["Location"] == (
+        "/sign-in?erased=2026-10-28"
+    )
     for client in (phone, desk):
         assert client.get("/settings")["Location"].startswith("/sign-in")
     assert not PushSubscription.objects.exists()

@@ -10,12 +10,20 @@ from django.test import Client
 
 from lifecycle.life.kinds import Kind
 from lifecycle.models import AuditNote, Entry, Message, Person
-from lifecycle.records.people.own_data import TABLES
+from lifecycle.records.people.own_data import LEFT_OUT, TABLES
+from lifecycle.records.people.own_data_words import code_words
 from lifecycle.web.people.own_data import as_csv, as_json
 from tests.conftest import World
-from tests.factories import NOON, MembershipFactory, PersonFactory, a_plant, an_entry
+from tests.factories import (
+    NOON,
+    MembershipFactory,
+    PersonFactory,
+    PlaceFactory,
+    a_plant,
+    an_entry,
+)
 from tests.records.everywhere import act_everywhere, somebody
-from tests.records.handings import a_receiver
+from tests.records.handings import a_holding, a_receiver
 from tests.web.test_leaving import signed_in
 
 
@@ -83,6 +91,51 @@ def test_others_are_another_member(world: World, ana: Person) -> None:
     [row] = [r for r in json.loads(files["messages.json"]) if "takes Cayenne" in r["subject"]]
     assert row["subject"] == "Northfield: another member takes Cayenne"
     assert row["body"] == "Another member and another member agreed."
+
+
+def test_the_page_explains_every_code_of_the_tables(world: World, ana: Person) -> None:
+    files = opened(signed_in(ana))
+    readme = files["README.txt"]
+    for column, names in code_words().items():
+        assert f"{column}:" in readme
+        assert all(f"  {code}: {words}" in readme for code, words in names.items())
+    for table, column, known in (
+        ("entries", "kind", "entries, kind"),
+        ("plants_held", "phase", "plants_held, phase"),
+        ("tasks", "state", "tasks, state"),
+        ("task_history", "act", "task_history, act"),
+        ("messages", "state", "messages, state"),
+        ("hand_overs", "state", "hand_overs, state"),
+        ("asks", "state", "asks, state"),
+        ("memberships", "role", "memberships, role"),
+    ):
+        codes = {row[column] for row in json.loads(files[f"{table}.json"])}
+        assert codes <= set(code_words()[known]), (table, codes)
+
+
+def test_an_ended_plant_is_held_no_more(world: World) -> None:
+    files = opened(signed_in(world.member))
+    assert [row["held_now"] for row in json.loads(files["plants_held.json"])] == [True]
+    an_entry(world.member, world.plant, Kind.ENDED, choice="died")
+    files = opened(signed_in(world.member))
+    assert [row["held_now"] for row in json.loads(files["plants_held.json"])] == [False]
+
+
+def test_others_names_go_from_names_of_places_and_a_letter_says_what_is_left_out(
+    world: World, ana: Person
+) -> None:
+    ben = a_receiver(world, "Ben Orchard")
+    Person.objects.filter(pk=ben.person_id).update(former_names=["Benny Acre"])
+    bed = PlaceFactory(site=world.site, name="Ben Orchard's corner")
+    a_holding(bed, world.member)
+    a_plant(world.member, bed, name="From Benny Acre")
+    files = opened(signed_in(ana))
+    assert "another member's corner" in files["plots_held.csv"].lower()
+    whole = "".join(files.values())
+    assert "Ben Orchard" not in whole
+    assert "Benny Acre" not in whole
+    assert LEFT_OUT in " ".join(files["README.txt"].split())
+    assert LEFT_OUT in signed_in(ana).get("/settings/export").content.decode()
 
 
 def test_a_download_is_noted_in_each_garden(world: World, ana: Person) -> None:

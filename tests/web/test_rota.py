@@ -11,10 +11,12 @@ from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import OnCallTurn
 from lifecycle.records.nights.rota import Stretch, change, gaps, join, leave, on_call
+from lifecycle.records.nights.rota_days import days_away, days_served
 from lifecycle.records.refusal import Refused
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, SiteFactory
-from tests.reminders.frost_nights import a_turn
+from tests.records.weeks import is_away
+from tests.reminders.frost_nights import a_night, a_turn
 
 pytestmark = pytest.mark.django_db
 SignIn = Callable[[object], Client]
@@ -149,9 +151,33 @@ def test_who_left_the_garden_is_not_on_call(world: World) -> None:
     ],
 )
 def test_gaps(turns: list[tuple[int, int]], found: list[tuple[int, int]]) -> None:
-    rows = [OnCallTurn(first_day=MONDAY + a * DAY, last_day=MONDAY + b * DAY) for a, b in turns]
+    served = [Stretch(MONDAY + a * DAY, MONDAY + b * DAY) for a, b in turns]
     wanted = [Stretch(MONDAY + a * DAY, MONDAY + b * DAY) for a, b in found]
-    assert gaps(rows, MONDAY, SUNDAY) == wanted
+    assert gaps(served, MONDAY, SUNDAY) == wanted
+
+
+@pytest.mark.parametrize(
+    ("away", "served", "gone"),
+    [
+        ([], [(0, 6)], []),
+        ([(-9, -1), (7, 9)], [(0, 6)], []),
+        ([(2, 3)], [(0, 1), (4, 6)], [(2, 3)]),
+        ([(5, 9), (-3, 0)], [(1, 4)], [(0, 0), (5, 6)]),
+        ([(-3, 9)], [], [(0, 6)]),
+        ([(0, 2), (3, 6)], [], [(0, 2), (3, 6)]),
+    ],
+)
+def test_days_away_are_not_served(
+    away: list[tuple[int, int]], served: list[tuple[int, int]], gone: list[tuple[int, int]]
+) -> None:
+    turn = OnCallTurn(person_id=7, first_day=MONDAY, last_day=SUNDAY)
+    days = {7: [(MONDAY + a * DAY, MONDAY + b * DAY) for a, b in away], 8: [(MONDAY, SUNDAY)]}
+
+    def stretches(pairs: list[tuple[int, int]]) -> list[Stretch]:
+        return [Stretch(MONDAY + a * DAY, MONDAY + b * DAY) for a, b in pairs]
+
+    assert days_served([turn], days) == stretches(served)
+    assert days_away(turn, Stretch(MONDAY, SUNDAY), days) == stretches(gone)
 
 
 @pytest.mark.parametrize(
@@ -188,6 +214,24 @@ def test_gaps_of_days_that_are_over_are_not_named(world: World, as_person: SignI
     text = as_person(world.member).get(f"{world.address}rota").content.decode()
     assert "Nobody is on call from 14 to 15 October." in text
     assert "16 to 18 October" in text
+
+
+def test_who_is_away_is_said_and_leaves_a_gap(world: World, as_person: SignIn) -> None:
+    a_turn(world.site, world.member.person, first_day=MONDAY, last_day=SUNDAY + 7 * DAY)
+    is_away(world.member, date(2026, 10, 16), date(2026, 10, 25))
+    page = f"{world.address}rota"
+    text = as_person(world.committee).get(page).content.decode()
+    assert "<h1>On call this week: Member</h1>" in text
+    assert "The whole week; <strong>away 16 to 18 October</strong>" in text
+    assert "Nobody is on call from 16 to 18 October." in text
+    assert "The whole week; <strong>away 19 to 25 October</strong>" in text
+    assert "Nobody is on call from 19 to 25 October." in text
+    a_night(world.site)
+    lead = as_person(world.coordinator).get(f"{world.address}coordinate").content.decode()
+    assert "Nobody is on call at Canal bank, 16 to 20 October" in lead
+    is_away(world.member, MONDAY, date(2026, 10, 15))
+    text = as_person(world.committee).get(page).content.decode()
+    assert "<h1>Nobody is on call this week</h1>" in text
 
 
 def test_nobody_on_call_is_the_verdict(world: World, as_person: SignIn) -> None:

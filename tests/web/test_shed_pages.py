@@ -1,5 +1,6 @@
 """Keys and tools, harvest given away, hours and inspections on their pages."""
 
+import re
 from collections.abc import Callable
 from typing import Any
 from uuid import uuid4
@@ -11,12 +12,14 @@ from django.test.utils import CaptureQueriesContext
 
 from lifecycle.models import (
     GivenAway,
+    Person,
     Tool,
     ToolLoan,
     WorkHours,
 )
 from lifecycle.records.ground.shed import add_tool, take_out
-from lifecycle.web.forms.giving import TimeGivenField
+from lifecycle.web.forms.fields import MeasureField
+from lifecycle.web.forms.giving import WEIGHT, TimeGivenField
 from lifecycle.web.year.amounts import hours_words, weight
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, PlaceFactory, SiteFactory
@@ -319,10 +322,30 @@ def test_time_as_people_write_it(typed: str, minutes: int) -> None:
     assert TimeGivenField().clean(typed) == minutes
 
 
-@pytest.mark.parametrize("typed", ["", "0", "25", "1:60", "-1", "an hour", "1441 min", "1e3", "½"])
-def test_time_that_nobody_can_give(typed: str) -> None:
-    with pytest.raises(Exception, match="Time: give hours such as"):
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        *((typed, "Time: give hours such as") for typed in ("", "1:60", "-1", "an hour", "½")),
+        *((typed, "Time: that is no time.") for typed in ("0", "0:00", "0 min")),
+        ("25", "Time: 25 h is more than a day has. For minutes write min after them"),
+        ("90", "Time: 90 h is more than a day has."),
+        ("1441 min", "Time: 24 h 1 min is more than a day has."),
+    ],
+)
+def test_time_that_nobody_can_give(typed: str, said: str) -> None:
+    with pytest.raises(Exception, match=re.escape(said)):
         TimeGivenField().clean(typed)
+
+
+@pytest.mark.parametrize(
+    ("length", "said"),
+    [("cm", "Weight: give 1 g to 1000 kg."), ("in", "Weight: give 0.0353 oz to 2200 lb.")],
+)
+def test_the_heaviest_gift_is_said_in_plain_numbers(length: str, said: str) -> None:
+    field = MeasureField(WEIGHT, Person(length=length))
+    for typed in ("0", "2000000 kg", "much"):
+        with pytest.raises(Exception, match=re.escape(said)):
+            field.clean(typed)
 
 
 @pytest.mark.parametrize(

@@ -138,7 +138,7 @@ def test_sign_in_shows_the_demonstration_only_where_there_is_one(world: World) -
 
 
 def test_sign_in_survives_garbage(world: World) -> None:
-    for value in ("\x00", "x" * 10_000, ""):
+    for value in ("\x00", "x" * 7_000, ""):
         answer = Client().post("/sign-in", {"username": value, "password": value})
         assert answer.status_code == 422
         assert b"There is a problem" in answer.content

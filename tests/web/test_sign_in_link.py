@@ -148,6 +148,18 @@ def test_what_is_no_address_is_said_to_be_none(world: World, email: str) -> None
     assert not Letter.objects.exists()
 
 
+@pytest.mark.parametrize(
+    ("path", "field"),
+    [("/sign-in", "username"), ("/sign-in/link", "email"), ("/first-run", "person_name")],
+)
+def test_an_answer_does_not_grow_with_what_was_typed(db: None, path: str, field: str) -> None:
+    if path != "/first-run":
+        PersonFactory()
+    text = Client().post(path, {field: "x" * 9000}).content.decode()
+    assert "x" * 50 in text
+    assert "x" * 255 not in text
+
+
 def test_asking_too_often_for_one_address_says_the_same_and_writes_nothing(world: World) -> None:
     texts = {without_token(ask(REMOTE_ADDR=f"192.0.2.{n}")) for n in range(PER_ADDRESS + 3)}
     assert len(texts) == 1

@@ -1,16 +1,27 @@
 """The page of the week's work: ticked, given, proposed, taken back, published once."""
 
 import re
+from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from lifecycle.models import Message, Publication, Task, WorkDraft
+from lifecycle.models import Chore, Message, Person, Publication, Task, WorkDraft
+from lifecycle.records.work.week_work import week_of
 from lifecycle.web.work.week import SINCE_CHANGED
+from lifecycle.web.work.week_rows import week_page
 from tests.conftest import World
-from tests.factories import MembershipFactory, PlaceFactory, SiteFactory, a_plant, a_task
-from tests.records.weeks import DAY, TODAY, a_chore_task, a_free_task, a_worker, held_by
+from tests.factories import NOON, MembershipFactory, PlaceFactory, SiteFactory, a_plant, a_task
+from tests.records.weeks import (
+    DAY,
+    TODAY,
+    a_chore_task,
+    a_free_task,
+    a_worker,
+    held_by,
+    is_away,
+)
 from tests.web.test_coordinate import SignIn
 
 
@@ -32,8 +43,8 @@ def page(world: World, as_person: SignIn):
         def ticked(self, query: str) -> list[str]:
             return re.findall(r'name="piece" value="([^"]+)" checked', self.text(query))
 
-        def post(self, act: str, **data: object):
-            return client.post(address, {"act": act, **data})
+        def post(self, act: str, *, follow: bool = False, **data: object):
+            return client.post(address, {"act": act, **data}, follow=follow)
 
     return Page()
 
@@ -82,6 +93,29 @@ def test_a_proposal_is_drafted_and_explained(world: World, page) -> None:
     assert "The heaviest share is 50 minutes; it cannot be smaller" in text
     assert "1 thing, about 50 minutes; the only one for ladder work." in text
     assert "Lay out the hoses: nobody named the water main as something they do." in text
+
+
+def test_who_got_much_by_hand_and_keeps_their_proposal_is_not_called_fair(
+    world: World, page
+) -> None:
+    a_chore_task(world, "Mend the gate", minutes=45)
+    a_chore_task(world, "Rake the leaves", minutes=45)
+    page.post("propose")
+    assert "The heaviest share is 45 minutes; it cannot be smaller" in page.text()
+    big = a_chore_task(world, "Turn all compost", minutes=200)
+    proposed = WorkDraft.objects.order_by("task").first()
+    [key] = [each for each in page.keys("") if each.startswith(f"chore-{big.chore_id}-")]
+    page.post("give", piece=[key], to=proposed.to_id)
+    text = page.text()
+    assert "cannot be smaller" not in text
+    assert (
+        "The proposal is out of date, since other work was given out after it: without it "
+        f"{proposed.to} has 200 minutes already, and would still get more. Propose again."
+    ) in text
+    page.post("propose")
+    text = page.text()
+    assert "out of date" not in text
+    assert "cannot be smaller" in text
 
 
 def test_a_draft_is_changed_and_taken_back_by_hand(world: World, page) -> None:
@@ -218,6 +252,93 @@ def test_who_is_quiet_is_said(world: World, page) -> None:
     person.last_seen_on = TODAY
     person.save()
     assert ">today<" in page.text()
+
+
+@pytest.mark.parametrize(
+    ("zone", "at", "seen", "words"),
+    [
+        # In Auckland the morning of the 15th is the 14th by UTC.
+        ("Pacific/Auckland", NOON, TODAY, "today"),
+        ("Pacific/Auckland", NOON, TODAY - DAY, "2 days ago"),
+        # In Denver the evening of the 13th is the 14th by UTC.
+        ("America/Denver", NOON - timedelta(hours=9), TODAY, "today"),
+        ("America/Denver", NOON - timedelta(hours=9), TODAY - DAY, "today"),
+        ("America/Denver", NOON - timedelta(hours=9), TODAY - 2 * DAY, "yesterday"),
+    ],
+)
+def test_who_is_here_now_is_here_today(
+    world: World, as_person: SignIn, zone: str, at: datetime, seen: date, words: str
+) -> None:
+    world.site.time_zone = zone
+    world.site.save()
+    Person.objects.filter(pk=world.member.person_id).update(last_seen_on=seen)
+    week = week_of(world.garden, now=at)
+    rows = week_page(week, "", (), explain=False, utc_day=at.astimezone(UTC).date()).people
+    assert {row.name: row.seen for row in rows}["Member"] == words
+
+
+def test_what_speaks_against_a_draft_is_said_beside_it(world: World, page) -> None:
+    birgit = a_worker(world, "Birgit", minutes_a_week=60)
+    chore = a_chore_task(world, "Clear the gutter", skill="ladder", minutes=90, latest=TODAY)
+    page.post("give", piece=page.keys(), to=birgit.person_id)
+    told = "Birgit has not named ladder work; offers 60 minutes a week and would have 90."
+    assert told in page.text()
+    is_away(birgit, TODAY, TODAY + 2 * DAY)
+    assert "Birgit has not named ladder work; is away 14 to 16 October; offers" in page.text()
+    page.post("publish")
+    chore.refresh_from_db()
+    assert chore.assignee == birgit.person
+    assert "has not named" not in page.text()
+
+
+def test_nothing_speaks_against_who_can(world: World, page) -> None:
+    ana = a_worker(world, "Ana", skills=["ladder"], minutes_a_week=90)
+    is_away(ana, TODAY, TODAY)
+    a_chore_task(world, "Clear the gutter", skill="ladder", minutes=90)
+    page.post("give", piece=page.keys(), to=ana.person_id)
+    text = page.text()
+    assert "<strong>Ana</strong></td>" in text
+
+
+def test_days_and_the_time_of_day_are_said_in_full(world: World, page) -> None:
+    task = a_chore_task(world, "Open the gate")
+    Chore.objects.filter(pk=task.chore_id).update(at_time=time(10))
+    bed = PlaceFactory(site=world.site, name="Bed of two")
+    for latest in (TODAY + 3 * DAY, TODAY + 5 * DAY):
+        a_free_task(world, "winter_check", bed=bed, latest=latest)
+    text = page.text()
+    assert "due now, by 17 October, at 10:00<" in text
+    assert "by 17 October, the last by 19 October<" in text
+    page.post("give", piece=page.keys(), to=world.member.person_id)
+    rota = page.post("publish", follow=True).content.decode()
+    assert "17 October, at 10:00" in rota
+    assert "Bed of two, by 17 October, the last by 19 October" in rota
+
+
+def test_places_of_one_name_say_their_site(world: World, page) -> None:
+    other = SiteFactory(garden=world.garden, name="Mill Lane")
+    a_free_task(world, bed=PlaceFactory(site=world.site, name="Bed 7"))
+    a_free_task(world, bed=PlaceFactory(site=other, name="bed 7"))
+    a_free_task(world, bed=PlaceFactory(site=other, name="Bed 8"))
+    text = page.text()
+    for where in ("Bed 7, Canal bank", "bed 7, Mill Lane", "Bed 8"):
+        assert f'data-label="Where">{where}<' in text
+    page.post("give", piece=page.keys(), to=world.member.person_id)
+    rota = page.post("publish", follow=True).content.decode()
+    for where in ("Bed 7, Canal bank, ", "bed 7, Mill Lane, ", ">Bed 8, "):
+        assert where in rota
+
+
+def test_the_way_to_propose_and_publish_is_at_the_top(world: World, page) -> None:
+    a_free_task(world)
+    page.post("give", piece=page.keys(), to=world.member.person_id)
+    text = page.text()
+    top = text[: text.index("<table")]
+    assert 'value="propose">Propose fair shares<' in top
+    assert 'value="publish">Send 1 person one message now<' in top
+    for target in ("give", "people"):
+        assert f'href="#{target}"' in top
+        assert f'id="{target}"' in text
 
 
 def test_the_queries_do_not_grow(world: World, page) -> None:

@@ -1,5 +1,6 @@
 """How a record begins: its row and its first entries, written together."""
 
+import unicodedata
 from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
@@ -15,6 +16,8 @@ from lifecycle.records.crops.entries import site_of
 from lifecycle.records.refusal import Refused
 
 NAME_LENGTH = 60
+_BLANK_LETTERS = frozenset("\u115f\u1160\u3164\uffa0")
+"""Letters by their class, of which nothing is seen."""
 
 
 def begin(
@@ -79,15 +82,35 @@ def numbered_names(variety: Variety, number: int) -> list[str]:
 
 
 def plain_name(name: str, what: str, field: str = "name") -> str:
-    """Return ``name`` without stray spaces. Raises Refused when empty or too long."""
-    clean = " ".join(name.replace("\x00", " ").split())
+    """Return ``name`` without stray spaces and without what nobody sees.
+
+    Raises Refused when it is empty or too long, or holds neither a letter nor a digit.
+    """
+    clean = " ".join("".join(_seen(sign) for sign in name).split())
     if not clean:
         raise Refused(f"Give the {what} a name.", field)
+    if not any(sign.isalnum() for sign in clean):
+        raise Refused(f"Give the {what} a name with a letter or a digit in it.", field)
     if len(clean) > NAME_LENGTH:
         raise Refused(
             f"The name of the {what} has {len(clean)} characters; keep it to {NAME_LENGTH}.", field
         )
     return clean
+
+
+def _seen(sign: str) -> str:
+    """Return a character as it may stand in a name.
+
+    Signs that join, turn round or hide other signs make two names look alike that are not.
+    """
+    if sign in _BLANK_LETTERS:
+        return ""
+    match unicodedata.category(sign):
+        case "Cc":
+            return " "
+        case "Cf":
+            return ""
+    return sign
 
 
 def begin_plants(

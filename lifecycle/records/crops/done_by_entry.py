@@ -6,6 +6,7 @@ from lifecycle.care.catalogue import ROUTINE, STEP_RULES, series_of, steps_done_
 from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Person, Task, TaskEvent
 from lifecycle.models.plants import Projection, Sowing
+from lifecycle.records.work.cover import put_right
 from lifecycle.records.work.open_offers import let_lapse
 from lifecycle.records.work.task_history import note
 
@@ -71,6 +72,8 @@ def reopen_done_by(entry: Entry, *, by: Person, now: datetime) -> None:
             by=by,
             why="The entry that did it was struck through.",
         )
+        ids = [task.pk for task in opened]
+        put_right(Task.objects.filter(pk__in=ids).order_by("pk"), now=now)
 
 
 def _later_in_series(task: Task) -> list[Task]:

@@ -15,7 +15,7 @@ from lifecycle.records.crops.done_by_entry import close_done_by, reopen_done_by
 from lifecycle.records.crops.drafts import Draft, check_draft, check_holder
 from lifecycle.records.crops.swaps import owner_id, owner_of, swaps_of
 from lifecycle.records.refusal import Refused
-from lifecycle.records.work.task_rows import lock_task
+from lifecycle.records.work.task_rows import lock_task, still_here
 from lifecycle.records.work.task_standing import closed_words
 
 
@@ -67,6 +67,7 @@ def complete(
     """
     require(actor, "task.do")
     with transaction.atomic():
+        still_here(actor)
         ledger.lock(record)
         current = lock_task(actor, task)
         again = Entry.objects.filter(uuid=draft.uuid).exists()

@@ -1,8 +1,11 @@
 """What is found when somebody looks at a bed: in order, or to be put right by a day.
 
-A notice changes no plan. It ends when somebody closes it, or the plot passes on.
+A notice changes no plan. It is for who held the plot when it was made, and only while they do: when
+the plot passes on it stays with who inspects, until they close it, and the next holder reads none
+of it.
 """
 
+from collections.abc import Collection, Iterable
 from datetime import date, datetime, timedelta
 
 from django.db import transaction
@@ -87,16 +90,46 @@ def close(actor: Membership, inspection: Inspection, *, now: datetime) -> Inspec
 
 def open_notices(place: Place) -> QuerySet[Inspection]:
     """Return what was found at a place and is not closed, the most pressing first."""
-    found = Inspection.objects.filter(place=place, in_order=False, closed_on__isnull=True)
-    return found.select_related("place__site", "by").order_by("put_right_by", "pk")
+    return _open().filter(place=place)
+
+
+def notices_on(places: Iterable[Place], told: Person | None = None) -> list[Inspection]:
+    """Return the open notices on several places, the most pressing first; one query, or none.
+
+    ``told``: only those that this person was told of, who held the place then.
+    """
+    wanted = [place.pk for place in places]
+    if not wanted:
+        return []
+    found = _open().filter(place__in=wanted)
+    return list(found if told is None else found.filter(told=told))
 
 
 def notices_for(reader: Membership, place: Place, today: date) -> list[Inspection]:
-    """Return a place's open notices for who may read them: its holders and who inspects."""
-    own = holders_of([place], today).get(place.pk, [])
-    if not can(reader, "bed.inspect") and reader.person not in own:
-        return []
-    return list(open_notices(place))
+    """Return a place's open notices for the reader: all for who inspects, else their own."""
+    return notices_by_place(reader, [place], today).get(place.pk, [])
+
+
+def notices_by_place(
+    reader: Membership, places: Collection[Place], today: date
+) -> dict[int, list[Inspection]]:
+    """Return by place the open notices that the reader may read; two queries at most.
+
+    Who does not inspect reads those made while they held the place, as long as they hold it.
+    """
+    told = None
+    if not can(reader, "bed.inspect"):
+        held, told = holders_of(places, today), reader.person
+        places = [each for each in places if told in held.get(each.pk, [])]
+    found: dict[int, list[Inspection]] = {}
+    for notice in notices_on(places, told):
+        found.setdefault(notice.place_id, []).append(notice)
+    return found
+
+
+def _open() -> QuerySet[Inspection]:
+    found = Inspection.objects.filter(in_order=False, closed_on__isnull=True)
+    return found.select_related("place__site", "by").order_by("put_right_by", "pk")
 
 
 def holders(place: Place, day: date) -> list[Person]:
@@ -119,6 +152,12 @@ def _check(looked_on: date, in_order: bool, finding: str, today: date) -> None:
         )
     if looked_on < max(EARLIEST, today - LONGEST):
         raise Refused("That is too long ago. Give a day of the last twelve months.", "looked_on")
+    if in_order and finding:
+        raise Refused(
+            "You ticked “In order” and wrote what is to be put right. Tick “Something to put "
+            "right”, or empty the field.",
+            "finding",
+        )
     if not in_order and not finding:
         raise Refused("Say in a few words what is to be put right.", "finding")
     if len(finding) > FINDING_LENGTH:

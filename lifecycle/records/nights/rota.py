@@ -90,14 +90,14 @@ def leads_of(garden_id: int) -> list[Person]:
     return coordinators or [member.person for member in members]
 
 
-def gaps(turns: Iterable[OnCallTurn], first_day: date, last_day: date) -> list[Stretch]:
-    """Return the stretches of days between two days on which none of ``turns`` runs."""
+def gaps(served: Iterable[Stretch], first_day: date, last_day: date) -> list[Stretch]:
+    """Return the stretches of days between two days on which nobody serves."""
     found: list[Stretch] = []
     free_from = first_day
-    for turn in sorted(turns, key=lambda turn: turn.first_day):
-        if turn.first_day > free_from:
-            found.append(Stretch(free_from, min(turn.first_day - timedelta(1), last_day)))
-        free_from = max(free_from, turn.last_day + timedelta(1))
+    for each in sorted(served, key=lambda each: each.first_day):
+        if each.first_day > free_from:
+            found.append(Stretch(free_from, min(each.first_day - timedelta(1), last_day)))
+        free_from = max(free_from, each.last_day + timedelta(1))
         if free_from > last_day:
             return found
     found.append(Stretch(free_from, last_day))

@@ -16,7 +16,7 @@ from lifecycle.records.crops.beginnings import plain_name
 from lifecycle.records.ground import holdings
 from lifecycle.records.people import audit
 from lifecycle.records.people.invitation_standing import Standing, standing_for_reader, why_not
-from lifecycle.records.people.memberships import hold_garden, local_day
+from lifecycle.records.people.memberships import close_earlier, hold_garden, local_day
 from lifecycle.records.people.people import enrol
 from lifecycle.records.refusal import Refused
 
@@ -115,6 +115,7 @@ def _units_of(garden: Garden, person: Person) -> None:
 def _join(invitation: Invitation, person: Person, safety_read: bool, now: datetime) -> Membership:
     day = local_day(invitation.garden_id, now)
     member = enrol(invitation.garden, person, invitation.role, joined_on=day)
+    close_earlier(member)
     if safety_read and invitation.garden.safety:
         member.safety_read_at = now
         member.save(update_fields=["safety_read_at"])

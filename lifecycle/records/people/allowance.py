@@ -20,7 +20,7 @@ def spend(act: str, asker: str, *, most: int, per: timedelta, now: datetime) -> 
     """Take one try from the asker's bucket; False when none is left.
 
     The bucket holds ``most`` tries and fills within ``per``, at most ``LONGEST``. Of many at
-    once each takes its own. Not for the inside of a transaction that may be taken back.
+    once each takes its own. Inside a transaction that is taken back the try is taken back too.
     """
     assert most >= 1
     assert timedelta(0) < per <= LONGEST

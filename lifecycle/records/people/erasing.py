@@ -1,26 +1,33 @@
 """A person goes out of a garden's record, or out of the whole site; what was done stays.
 
 In a garden everything that named them names a stand-in instead, one for each person who left, so
-that two of them stay two. Entries, counts and projections are the same as before. Names that
-somebody else typed in other words, or spelled otherwise, nobody can find; the page says so.
+that two of them stay two. Entries, counts and projections are the same as before, and so are the
+names of things. Names that somebody else typed in other words, or spelled otherwise, nobody can
+find; the page says so.
 """
 
+from collections.abc import Collection, Iterator
 from datetime import datetime
 from uuid import uuid4
 
 from django.contrib.sessions.models import Session
 from django.db import transaction
-from django.db.models import QuerySet
+from django.db.models import Q
 
 from lifecycle.models import (
     AuditNote,
     Away,
     CalendarItem,
+    Garden,
     Invitation,
     Letter,
     Membership,
     Message,
     Person,
+    Place,
+    Plant,
+    Site,
+    Variety,
     WaitingPerson,
     WorkHours,
 )
@@ -46,7 +53,7 @@ def take_name_out(member: Membership, *, now: datetime) -> bool:
         Membership.objects.filter(pk=member.pk).update(nameless=False)
         return False
     # First the words, one row after the other: until the last step the name is still known.
-    take_out_of_garden(member.garden_id, _scrubber_of(person))
+    take_out_of_garden(member.garden_id, scrubber_of(person, member.garden_id))
     with transaction.atomic():
         list(Person.objects.select_for_update().filter(pk=person.pk))
         found = Membership.objects.select_for_update(of=("self",)).get(pk=member.pk)
@@ -57,8 +64,9 @@ def take_name_out(member: Membership, *, now: datetime) -> bool:
 
 
 def forget_contacts(*, now: datetime) -> int:
-    """Forget whom to call for people whose time to come back is past; returns for how many."""
-    gone = Membership.objects.filter(left_on__isnull=False, come_back_by__lte=now)
+    """Forget whom to call for people who cannot come back any more; returns for how many."""
+    over = Q(come_back_by__lte=now) | Q(come_back_by__isnull=True)
+    gone = Membership.objects.filter(over, left_on__isnull=False)
     return gone.exclude(emergency_name="", emergency_phone="").update(
         emergency_name="", emergency_phone=""
     )
@@ -75,16 +83,17 @@ def erase_person(person: Person, *, now: datetime) -> bool:
         return False
     gardens = _gardens_of(person)
     for garden_id in gardens:
-        take_out_of_garden(garden_id, _scrubber_of(person))
+        take_out_of_garden(garden_id, scrubber_of(person, garden_id))
     with transaction.atomic():
         found = Person.objects.select_for_update().get(pk=person.pk)
         due = found.erase_after is not None and found.erase_after <= now
         if not due or found.erased_at is not None or here.exists():
             return False
+        addresses = _addresses_of(found)
         for garden_id in _gardens_of(found):
             _stand_in(garden_id, found, now)
-        _forget_address(found.email, Invitation.objects.all(), WaitingPerson.objects.all())
-        _delete_what_is_nobodys_garden(found)
+        _forget_addresses(addresses, None, now)
+        _delete_what_is_nobodys_garden(found, addresses)
         _wipe(found, now)
     return True
 
@@ -95,15 +104,40 @@ def _is_here(member: Membership) -> bool:
     ).exists()
 
 
-def _scrubber_of(person: Person) -> Scrubber:
-    rows = Membership.objects.filter(person=person)
-    contacts = list(rows.values_list("emergency_name", "emergency_phone"))
+def scrubber_of(person: Person, garden_id: int) -> Scrubber:
+    """Return what takes somebody out of a garden's words: their names, addresses and number.
+
+    A name that somebody else of the garden has too, or that one of its things bears, stays.
+    """
+    taken = {name.casefold() for name in _names_in_use(person, garden_id)}
+    names = [person.name, *person.former_names]
     known = Known(
-        names=[person.name, *(name for name, _ in contacts if len(name.split()) > 1)],
-        addresses=[person.email],
-        phones=[person.phone, *(phone for _, phone in contacts)],
+        names=[name for name in names if name.casefold() not in taken],
+        addresses=sorted(_addresses_of(person)),
+        phones=[person.phone],
     )
     return Scrubber([known], FORMER)
+
+
+def _names_in_use(person: Person, garden_id: int) -> Iterator[str]:
+    """Yield the names of everybody else of a garden, and of its ground and plants."""
+    others = Person.objects.filter(memberships__garden=garden_id).exclude(pk=person.pk)
+    yield from others.values_list("name", flat=True)
+    yield from Garden.objects.filter(pk=garden_id).values_list("name", flat=True)
+    for table in (Site, Place, Variety, Plant):
+        rows = table._base_manager.filter(garden=garden_id)
+        yield from rows.values_list("name", flat=True).distinct()
+
+
+def _addresses_of(person: Person) -> set[str]:
+    """Return the addresses of somebody: their own, and those at which they were invited.
+
+    One with which somebody else signs in is not theirs: they were handed that letter.
+    """
+    used = Invitation.objects.filter(used_by=person).values_list("email", flat=True)
+    found = {person.email, *(email.lower() for email in used)}
+    others = Person.objects.filter(email__in=found).exclude(pk=person.pk)
+    return found - set(others.values_list("email", flat=True))
 
 
 def _gardens_of(person: Person) -> list[int]:
@@ -119,11 +153,7 @@ def _gardens_of(person: Person) -> list[int]:
 def _stand_in(garden_id: int, person: Person, now: datetime) -> Person:
     """Let a stand-in take the person's place in one garden, inside the caller's transaction."""
     _delete_own_rows(garden_id, person)
-    _forget_address(
-        person.email,
-        Invitation.objects.filter(garden=garden_id),
-        WaitingPerson.objects.filter(garden=garden_id),
-    )
+    _forget_addresses(_addresses_of(person), garden_id, now)
     stand_in = Person.objects.create_user(
         f"former-{uuid4()}@former.invalid", None, name=NAME, is_active=False
     )
@@ -156,24 +186,33 @@ def _delete_own_rows(garden_id: int, person: Person) -> None:
     WorkHours.objects.filter(garden=garden_id, person=person).update(what="")
 
 
-def _forget_address(
-    email: str, invitations: QuerySet[Invitation], waiting: QuerySet[WaitingPerson]
-) -> None:
-    for invitation in invitations.filter(email__iexact=email):
+def _forget_addresses(addresses: Collection[str], garden_id: int | None, now: datetime) -> None:
+    """Take addresses off the invitations and the waiting list of a garden; None: of every one.
+
+    An invitation that still waits is taken back with that: nobody reads its letter any more.
+    """
+    here = Q() if garden_id is None else Q(garden=garden_id)
+    theirs = Q()
+    for address in addresses:
+        theirs |= Q(email__iexact=address)
+    for invitation in Invitation.objects.filter(here & theirs):
         Letter.objects.filter(invitation=invitation).delete()
         invitation.email = f"former-{uuid4()}@former.invalid"
         invitation.name = ""
         invitation.nonce = new_nonce()
-        invitation.save(update_fields=["email", "name", "nonce"])
-    waiting.filter(email__iexact=email).delete()
+        if invitation.used_at is None and invitation.revoked_at is None:
+            invitation.revoked_at = now
+        invitation.save(update_fields=["email", "name", "nonce", "revoked_at"])
+    WaitingPerson.objects.filter(here & theirs).delete()
 
 
-def _delete_what_is_nobodys_garden(person: Person) -> None:
+def _delete_what_is_nobodys_garden(person: Person, addresses: Collection[str]) -> None:
     """Delete the rows that belong to the person and to no garden, whatever their table."""
     for each in person_columns():
         if not each.way:
             each.table._base_manager.filter(**{each.column: person}).delete()
-    letters.forget(person.email)
+    for address in addresses:
+        letters.forget(address)
     sessions.forget_failures(person.email)
     for session in Session.objects.iterator():
         if session.get_decoded().get("_auth_user_id") == str(person.pk):
@@ -182,14 +221,14 @@ def _delete_what_is_nobodys_garden(person: Person) -> None:
 
 def _wipe(person: Person, now: datetime) -> None:
     person.name, person.email = NAME, f"erased-{uuid4()}@former.invalid"
-    person.phone, person.is_active = "", False
+    person.phone, person.is_active, person.former_names = "", False, []
     person.set_unusable_password()
     person.session_nonce = new_nonce()
     person.last_login = person.last_seen_on = None
     person.erase_after, person.erased_at = None, now
     person.save(
         update_fields=[
-            *("name", "email", "phone", "is_active", "password", "session_nonce"),
+            *("name", "former_names", "email", "phone", "is_active", "password", "session_nonce"),
             *("last_login", "last_seen_on", "erase_after", "erased_at"),
         ]
     )

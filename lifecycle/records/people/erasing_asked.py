@@ -27,8 +27,8 @@ def ask_to_be_erased(person: Person, *, now: datetime) -> Person:
             try:
                 depart(member, passings=(), nameless=True, now=now)
             except Refused as refusal:
-                raise Refused(f"{member.garden}: {refusal}") from None
-        Membership.objects.filter(person=found, come_back_by__gt=now).update(nameless=True)
+                why = str(refusal)
+                raise Refused(f"{member.garden}: {why[:1].lower()}{why[1:]}") from None
         Person.objects.filter(pk=found.pk).update(erase_after=now + WINDOW)
         found.refresh_from_db()
         stop_everything(found)
@@ -46,7 +46,8 @@ def ask_to_be_erased(person: Person, *, now: datetime) -> Person:
 def keep_account(person: Person, *, now: datetime) -> Person:
     """Take the wish to be erased back. Raises Refused when it is too late.
 
-    The gardens that were left stay left; each can be come back to while its own time runs.
+    The gardens that were left stay left; each can be come back to while its own time runs, and
+    those that were left before keep or lose the name as it was chosen then.
     """
     with transaction.atomic():
         found = Person.objects.select_for_update().get(pk=person.pk)

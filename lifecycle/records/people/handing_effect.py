@@ -25,6 +25,7 @@ from lifecycle.records.crops.plants import write_hand_over
 from lifecycle.records.people.handing_load import holds, may_receive, members_today
 from lifecycle.records.refusal import Refused
 from lifecycle.records.work import task_history
+from lifecycle.records.work.cover_chain import covered_for
 from lifecycle.records.work.open_offers import let_lapse
 
 WHY_LENGTH = 200
@@ -68,13 +69,14 @@ def tasks_moving(
 ) -> QuerySet[Task]:
     """Return the open tasks that go along: the giver's own, and those that nobody was given.
 
-    A task that nobody was given is minded by whoever holds its plant, so it moves of itself.
+    A task that nobody was given is minded by whoever holds its plant, so it moves of itself. The
+    giver's own are also those that somebody has only while the giver is away.
     """
     of_records = Q(plant__in=plants) | Q(sowing__in=sowings) | Q(chore__plant__in=plants)
     minded = Q(assignee__isnull=True) & of_records
     if giver_id is not None:
         theirs = of_records if bed is None else of_records | Q(chore__place=bed)
-        minded |= Q(assignee=giver_id) & theirs
+        minded |= (Q(assignee=giver_id) & theirs) | Q(pk__in=covered_for(giver_id, theirs))
     return Task.objects.filter(minded, state=Task.State.OPEN)
 
 

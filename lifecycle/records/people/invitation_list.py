@@ -16,6 +16,7 @@ from lifecycle.permissions import require
 from lifecycle.records.crops.beginnings import plain_name
 from lifecycle.records.people import audit
 from lifecycle.records.people.addresses import plain_address
+from lifecycle.records.people.invitation_letters import take_letter, write_letter
 from lifecycle.records.people.invitations import why_not_invite, write_invitation
 from lifecycle.records.people.memberships import hold_garden
 from lifecycle.records.refusal import Refused
@@ -113,16 +114,23 @@ def _invite_row(
         instead = "Leave it out."
         report.problems.append(Problem(row.number, shown, why, instead))
         return
-    report.invited.append(
-        write_invitation(
-            actor.garden,
-            email=row.address,
-            name=row.name,
-            role=Role.MEMBER,
-            made_by=actor.person,
-            now=now,
+    try:
+        take_letter(actor.garden_id, row.address, now)
+    except Refused as refusal:
+        report.problems.append(
+            Problem(row.number, shown, str(refusal), "Leave it here until then.", row.text)
         )
+        return
+    invitation = write_invitation(
+        actor.garden,
+        email=row.address,
+        name=row.name,
+        role=Role.MEMBER,
+        made_by=actor.person,
+        now=now,
     )
+    write_letter(invitation, now, by_name=True)
+    report.invited.append(invitation)
 
 
 def _lines(text: str) -> list[tuple[int, str]]:
@@ -182,7 +190,9 @@ def _checked(number: int, line: str, name: str, address: str) -> Row | Problem:
     try:
         return Row(number, line, plain_name(name, "person") if name else "", kept)
     except Refused as refusal:
-        return Problem(number, _shown(line), str(refusal), "Shorten the name.", line)
+        return Problem(
+            number, _shown(line), str(refusal), "Write the name another way, or leave it out.", line
+        )
 
 
 def _shown(text: str) -> str:

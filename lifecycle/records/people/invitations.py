@@ -1,6 +1,6 @@
 """Invitations: one letter to one address, good for one person, once, for 14 days."""
 
-from datetime import datetime, timedelta
+from datetime import datetime
 from uuid import UUID
 
 from django.db import transaction
@@ -9,7 +9,6 @@ from lifecycle.care.wording import short_date
 from lifecycle.models import (
     Garden,
     Invitation,
-    Letter,
     Membership,
     Person,
     Place,
@@ -19,20 +18,15 @@ from lifecycle.models import (
 )
 from lifecycle.permissions import can, require
 from lifecycle.records.crops.beginnings import plain_name
-from lifecycle.records.people import (
-    allowance,
-    audit,
-    letters,
-)
+from lifecycle.records.people import audit
 from lifecycle.records.people.addresses import plain_address
+from lifecycle.records.people.invitation_letters import BY_NAME, take_letter, write_letter
 from lifecycle.records.people.invitation_standing import LASTS, Standing, standing_of, why_not
 from lifecycle.records.people.memberships import hold_garden, local_day
 from lifecycle.records.refusal import Refused
 from lifecycle.records.secrets import code_for, is_code, new_nonce
 
 PURPOSE = "invitation"
-LETTERS_A_DAY = 4
-"""To one address from one garden: for somebody who cannot find it, not to pester anybody."""
 _NOBODY = UUID(int=0)
 
 
@@ -63,12 +57,14 @@ def invite(
     name: str = "",
     role: str = Role.MEMBER,
     place: Place | None = None,
+    by_name: bool = True,
     now: datetime,
 ) -> Invitation:
-    """Invite one address, by a letter.
+    """Invite one address, by a letter; ``by_name`` False: the name is none of the actor's typing.
 
     Raises Refused for what is no address, for somebody who belongs to the garden or is invited
-    already; PermissionDenied for a role that only an owner gives.
+    already, and when no letter is left today; PermissionDenied for a role that only an owner
+    gives.
     """
     require(actor, "people.invite")
     _check_role(actor, role)
@@ -78,6 +74,7 @@ def invite(
         hold_garden(actor.garden_id)
         if why := why_not_invite(actor.garden_id, address, now):
             raise Refused(why, "email")
+        take_letter(actor.garden_id, address, now)
         invitation = write_invitation(
             actor.garden,
             email=address,
@@ -87,6 +84,7 @@ def invite(
             made_by=actor.person,
             now=now,
         )
+        write_letter(invitation, now, by_name=by_name)
         audit.note(actor, "invited", now=now, invitation=invitation.pk, role=role)
     return invitation
 
@@ -132,7 +130,7 @@ def write_invitation(
     place: Place | None = None,
     made_by: Person | None = None,
 ) -> Invitation:
-    """Write an invitation and its letter, inside a transaction that holds the garden.
+    """Write an invitation without its letter, inside a transaction that holds the garden.
 
     Whoever waited for a place under this address is invited with it.
     """
@@ -155,30 +153,7 @@ def write_invitation(
     WaitingPerson.objects.filter(
         garden=garden, email=email, invited_at__isnull=True, removed_at__isnull=True
     ).update(invited_at=now)
-    write_letter(invitation, now)
     return invitation
-
-
-def write_letter(invitation: Invitation, now: datetime) -> None:
-    """Write the letter with the link that works now."""
-    letters.write(
-        invitation.email,
-        Letter.About.INVITATION,
-        now=now,
-        invitation=invitation,
-        lasts=invitation.expires_at - now,
-    )
-
-
-def may_be_mailed(address: str, garden_id: int, now: datetime) -> bool:
-    """Return whether one more letter may go to an address from this garden today; counts it."""
-    return allowance.spend(
-        "invitation-letter",
-        f"{garden_id}:{address}",
-        most=LETTERS_A_DAY,
-        per=timedelta(days=1),
-        now=now,
-    )
 
 
 def send_again(actor: Membership, invitation: Invitation, *, now: datetime) -> Invitation:
@@ -196,16 +171,13 @@ def send_again(actor: Membership, invitation: Invitation, *, now: datetime) -> I
             raise Refused(f"{why_not(standing)} Invite the address anew.")
         if belongs(actor.garden_id, found.email):
             raise Refused(f"{found.email} belongs to the garden already. Take the invitation back.")
-        if not may_be_mailed(found.email, actor.garden_id, now):
-            raise Refused(
-                f"{found.email} got several letters today. Ask them to look where their mail "
-                "program puts what it takes for advertising, and try again tomorrow."
-            )
+        take_letter(actor.garden_id, found.email, now)
+        by_name = found.letters.filter(**{f"data__{BY_NAME}": True}).exists()
         found.nonce, found.sent_at, found.expires_at = new_nonce(), now, now + LASTS
         # Whoever sends it stands behind it from now on, with the role and the bed it gives.
         found.made_by = actor.person
         found.save(update_fields=["nonce", "sent_at", "expires_at", "made_by"])
-        write_letter(found, now)
+        write_letter(found, now, by_name=by_name)
         audit.note(actor, "invited", now=now, invitation=found.pk, role=found.role, again=True)
     return found
 

@@ -5,24 +5,25 @@ from uuid import UUID
 
 from django.db import transaction
 
-from lifecycle.models import Garden, Invitation, Joining, Membership
+from lifecycle.models import Garden, Invitation, Joining, Letter, Membership
 from lifecycle.permissions import require
 from lifecycle.records.crops.beginnings import plain_name
-from lifecycle.records.people import audit
+from lifecycle.records.people import audit, letters
 from lifecycle.records.people.addresses import plain_address
-from lifecycle.records.people.invitation_standing import Standing, standing_of
+from lifecycle.records.people.invitation_letters import may_be_mailed
+from lifecycle.records.people.invitation_standing import LASTS, Standing, standing_of
 from lifecycle.records.people.invitations import (
     belongs,
-    may_be_mailed,
     waiting_invitation,
     write_invitation,
-    write_letter,
 )
 from lifecycle.records.people.memberships import hold_garden
 from lifecycle.records.refusal import Refused
 from lifecycle.records.secrets import code_for, is_code, new_nonce
 
 PURPOSE = "join"
+GARDEN, NAME = "garden", "name"
+"""Of a letter's data, until it is known who asked: where, and under which name."""
 _NOBODY = UUID(int=0)
 
 
@@ -77,30 +78,60 @@ def held_garden(actor: Membership) -> Garden:
 
 
 def end_asked_for(garden: Garden, now: datetime) -> None:
-    """End the invitations that were asked for by the link, so that it can be stopped for good."""
+    """End what was asked for by the link and not used, so that it can be stopped for good."""
+    Letter.objects.filter(
+        about=Letter.About.INVITATION,
+        invitation__isnull=True,
+        state=Letter.State.PENDING,
+        **{f"data__{GARDEN}": garden.pk},
+    ).update(state=Letter.State.CANCELLED)
     Invitation.objects.filter(
         garden=garden, made_by__isnull=True, used_at__isnull=True, revoked_at__isnull=True
     ).update(revoked_at=now)
 
 
 def ask_to_join(garden: Garden, *, name: str, email: str, now: datetime) -> None:
-    """Mail an invitation to whoever has the garden's link.
+    """Write down that whoever has the garden's link asks for an invitation.
 
-    Says the same whatever the address, and mails nothing to somebody who belongs to the garden:
-    nobody learns from it who does. An invitation that waits is mailed as it is, its link the
-    same, so that a stranger cannot end it.
+    Who that is turns out only when the letter is sent: asking is the same work, and the same
+    answer, for members, for people who are invited and for strangers. Raises Refused for what is
+    no address or no name.
     """
     address, clean = plain_address(email), plain_name(name, "person")
-    if not may_be_mailed(address, garden.pk, now):
-        return
+    letters.write(
+        address,
+        Letter.About.INVITATION,
+        now=now,
+        data={GARDEN: garden.pk, NAME: clean},
+        lasts=LASTS,
+    )
+
+
+def invitation_asked_for(letter: Letter, *, now: datetime) -> Invitation | None:
+    """Return the invitation that goes with a letter, made now where the letter asks for one.
+
+    None for somebody who belongs to the garden, after several letters in a day, and once the link
+    is closed. An invitation that waits is mailed as it is, its link the same, so that a stranger
+    cannot end it.
+    """
+    if letter.invitation is not None or GARDEN not in letter.data:
+        return letter.invitation
     with transaction.atomic():
-        hold_garden(garden.pk)
-        # The link may have been ended since the page was opened.
-        garden.refresh_from_db(fields=["joining"])
-        if garden.joining != Joining.OPEN or belongs(garden.pk, address):
-            return
-        before = waiting_invitation(garden.pk, address)
-        if before is not None and standing_of(before, now) == Standing.WAITING:
-            write_letter(before, now)
-        else:
-            write_invitation(garden, email=address, name=clean, now=now)
+        hold_garden(letter.data[GARDEN])
+        garden = Garden.objects.filter(pk=letter.data[GARDEN], joining=Joining.OPEN).first()
+        if garden is None or belongs(garden.pk, letter.email):
+            return None
+        # The link may have been made anew since the letter was taken up.
+        if not Letter.objects.filter(pk=letter.pk, state=Letter.State.PENDING).exists():
+            return None
+        if not may_be_mailed(letter.email, garden.pk, now):
+            return None
+        found = waiting_invitation(garden.pk, letter.email)
+        if found is None or standing_of(found, now) != Standing.WAITING:
+            # Made when it was asked for, so that no letter seems older than its invitation.
+            found = write_invitation(
+                garden, email=letter.email, name=letter.data[NAME], now=letter.made_at
+            )
+        letter.invitation = found
+        letter.save(update_fields=["invitation"])
+    return found

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import Any
 from uuid import uuid4
 
 from django.db import transaction
@@ -27,12 +28,16 @@ from lifecycle.records.people.handing import propose
 from lifecycle.records.people.handing_load import Load, in_a_hand_over
 from lifecycle.records.people.handing_rows import close, site_of_load
 from lifecycle.records.people.leaving_ends import (
+    RECEIVER_LEFT,
     end_all_work,
+    end_invitations_to,
     refuse_what_is_offered,
+    shut_empty_garden,
     take_up_holdings,
 )
 from lifecycle.records.people.memberships import (
     check_may_take_out,
+    close_earlier,
     held_member,
     hold_garden,
     keep_an_owner,
@@ -59,7 +64,8 @@ def leave(
 
     Each passing is proposed to its receiver, who can accept it after the leaver is gone; what
     nobody is asked to take has no holder from now on. ``nameless``: the name goes from the
-    garden's record once WINDOW is past. Raises Refused for the last owner of others' garden.
+    garden's record once WINDOW is past. Behind the last one the garden is shut. Raises Refused
+    for the last owner of others' garden.
     """
     with transaction.atomic():
         member = depart(actor, passings=passings, nameless=nameless, now=now)
@@ -82,18 +88,21 @@ def depart(
     hold_garden(actor.garden_id)
     member = _here(actor)
     _check_owner(member)
-    refuse_what_is_offered(member, now)
+    refuse_what_is_offered(member, now, RECEIVER_LEFT)
     _pass_on(member, passings, now)
-    _end(member, nameless=nameless, back_by=now + WINDOW, now=now)
-    audit.note(member, "left", now=now, about=member.person)
+    ended = _end(member, nameless=nameless, back_by=now + WINDOW, now=now)
+    end_invitations_to(member, now)
+    shut_empty_garden(member.garden_id, now)
+    audit.note(member, "left", now=now, about=member.person, **ended)
     return member
 
 
 def take_out(actor: Membership, member: Membership, *, now: datetime) -> Membership:
     """Take a member out of the garden. They cannot come back of their own accord.
 
-    What they had has no holder from now on. Raises Refused for somebody who is gone already or
-    for the actor, and PermissionDenied where the actor's role does not reach.
+    What they had has no holder from now on, and an invitation that waits for them ends. Raises
+    Refused for somebody who is gone already or for the actor, and PermissionDenied where the
+    actor's role does not reach.
     """
     check_may_take_out(actor, member)
     with transaction.atomic():
@@ -103,6 +112,7 @@ def take_out(actor: Membership, member: Membership, *, now: datetime) -> Members
         if found.role == Role.OWNER:
             keep_an_owner(found)
         _end(found, nameless=False, back_by=None, now=now)
+        end_invitations_to(found, now, by=actor.person)
         audit.note(actor, "removed", now=now, about=found.person)
     return found
 
@@ -125,10 +135,11 @@ def come_back(person: Person, member: Membership, *, now: datetime) -> Membershi
         others = Membership.objects.filter(garden=found.garden_id, person=person)
         if others.filter(left_on__isnull=True).exists():
             raise Refused("You belong to this garden already.")
-        assert found.left_on is not None
         assert found.come_back_by is not None
         _take_back_proposals(found, found.come_back_by - WINDOW, now)
-        take_up_holdings(found, found.left_on)
+        take_up_holdings(found)
+        end_invitations_to(found, now)
+        close_earlier(found)
         found.left_on, found.come_back_by, found.nameless = None, None, False
         if found.role == Role.OWNER and _has_owner(found.garden_id):
             found.role = Role.COORDINATOR
@@ -206,14 +217,18 @@ def _free(load: Load) -> Load:
     )
 
 
-def _end(member: Membership, *, nameless: bool, back_by: datetime | None, now: datetime) -> None:
+def _end(
+    member: Membership, *, nameless: bool, back_by: datetime | None, now: datetime
+) -> dict[str, Any]:
     today = local_day(member.garden_id, now)
-    end_all_work(member, today, now=now)
+    ended = end_all_work(member, today, now=now)
+    close_earlier(member)
     member.left_on, member.come_back_by, member.nameless = today, back_by, nameless
     member.save(update_fields=["left_on", "come_back_by", "nameless"])
     elsewhere = Membership.objects.filter(person=member.person, left_on__isnull=True)
     if not elsewhere.exists():
         stop_everything(member.person)
+    return ended
 
 
 def _take_back_proposals(member: Membership, left_at: datetime, now: datetime) -> None:

@@ -24,8 +24,12 @@ def left_lately(now: datetime) -> list[Membership]:
     taken_out = AuditNote.objects.filter(
         garden=OuterRef("garden"), about=OuterRef("person"), act="removed", at__gt=now - LATELY
     )
+    later = Membership.objects.filter(
+        garden=OuterRef("garden"), person=OuterRef("person"), pk__gt=OuterRef("pk")
+    )
     rows = Membership.objects.filter(
         Q(come_back_by__gt=now) | Q(Exists(taken_out), come_back_by__isnull=True),
+        ~Exists(later),
         left_on__isnull=False,
     )
     return list(rows.select_related("garden", "person").order_by("pk"))

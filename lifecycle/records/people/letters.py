@@ -23,10 +23,11 @@ _NOBODY = UUID(int=0)
 
 
 class Opened(NamedTuple):
-    """Who used a link, and what was asked for with it."""
+    """Who used a link, what was asked for with it, and when."""
 
     person: Person
     data: Mapping[str, Any]
+    asked_at: datetime
 
 
 def write(
@@ -81,7 +82,7 @@ def open_link(pk: int, code: str, *, now: datetime) -> Opened | None:
     letter.used_at = now
     letter.save(update_fields=["used_at"])
     end_links(letter.email)
-    return Opened(person, letter.data)
+    return Opened(person, letter.data, letter.made_at)
 
 
 def forget(email: str) -> None:

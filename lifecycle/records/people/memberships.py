@@ -8,8 +8,9 @@ from django.db import transaction
 
 from lifecycle.care.skills import SKILLS
 from lifecycle.models import Garden, Membership, Role, Site
-from lifecycle.permissions import require
+from lifecycle.permissions import can, require
 from lifecycle.records.people import audit
+from lifecycle.records.people.leaving_ends import stop_working
 from lifecycle.records.people.people import plain_phone
 from lifecycle.records.refusal import Refused
 
@@ -29,6 +30,16 @@ def local_day(garden_id: int, now: datetime) -> date:
     return site.local_day(now) if site is not None else now.astimezone(UTC).date()
 
 
+def close_earlier(member: Membership) -> None:
+    """End what earlier memberships of the same person in the garden still let them do.
+
+    Nobody comes back by an older one, and what they wished for their name then is over.
+    """
+    Membership.objects.filter(garden=member.garden_id, person=member.person_id).exclude(
+        pk=member.pk
+    ).update(come_back_by=None, nameless=False)
+
+
 def keep_an_owner(member: Membership) -> None:
     """Raise Refused if the garden would be without an owner when ``member`` is none any more.
 
@@ -46,6 +57,7 @@ def keep_an_owner(member: Membership) -> None:
 def change_role(actor: Membership, member: Membership, role: str, *, now: datetime) -> None:
     """Give a member another role; it counts from their next page on.
 
+    Whoever does no work from then on gives back their tasks and turns and ends their holdings.
     Raises Refused for the last owner, and PermissionDenied for anybody but an owner.
     """
     require(actor, "role.edit")
@@ -60,6 +72,8 @@ def change_role(actor: Membership, member: Membership, role: str, *, now: dateti
             keep_an_owner(found)
         was, found.role = found.role, role
         found.save(update_fields=["role"])
+        if not can(found, "task.do"):
+            stop_working(found, local_day(found.garden_id, now), by=actor.person, now=now)
         audit.note(actor, "role_changed", now=now, about=found.person, was=was, role=role)
 
 

@@ -3,8 +3,6 @@
 Other people are named in it only as "another member": what they do is theirs.
 """
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import datetime
 
 from lifecycle.models import Membership, Person
@@ -14,24 +12,21 @@ from lifecycle.records.people import (
     own_record_rows,
 )
 from lifecycle.records.people.name_words import ANOTHER, Known, Scrubber
-from lifecycle.records.people.own_record_rows import Row
-
-Rows = Callable[[Person, Scrubber], Iterator[Row]]
+from lifecycle.records.people.own_dealings import DEALINGS
+from lifecycle.records.people.own_table import OwnTable
 
 _GARDEN = {"garden": "The garden it happened in"}
 _SPAN = {"first_day": "First day", "last_day": "Last day, counted"}
 _STRUCK = {"struck": "Whether it was struck through later"}
 
 
-@dataclass(frozen=True, slots=True)
-class OwnTable:
-    """One table of the download: its file's name, what it holds, and its columns' meanings."""
-
-    name: str
-    holds: str
-    columns: dict[str, str]
-    rows: Rows
-
+LEFT_OUT = (
+    "Not in it: whom a coordinator means to give a task to and has not told yet; who wrote down "
+    "readings, frost nights, beds, materials, seed lots, tools, chores, swaps and settings of the "
+    "garden, which are the garden’s; passwords and secret addresses. In words that somebody typed, "
+    "another’s name of one word stays, since it may be a plant’s."
+)
+"""What the download does not hold, as its page says it."""
 
 TABLES: tuple[OwnTable, ...] = (
     OwnTable(
@@ -230,6 +225,7 @@ TABLES: tuple[OwnTable, ...] = (
         },
         own_person_rows.loans,
     ),
+    *DEALINGS,
 )
 
 
@@ -245,7 +241,11 @@ def others_of(person: Person) -> Scrubber:
     gardens = Membership.objects.filter(person=person).values("garden")
     others = Person.objects.filter(memberships__garden__in=gardens).exclude(pk=person.pk)
     known = [
-        Known([name] if name != person.name else [], [email], [phone])
-        for name, email, phone in others.distinct().values_list("name", "email", "phone")
+        Known(
+            [name for name in (each.name, *each.former_names) if name != person.name],
+            [each.email],
+            [each.phone],
+        )
+        for each in others.distinct()
     ]
     return Scrubber(known, ANOTHER)

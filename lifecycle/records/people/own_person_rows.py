@@ -19,13 +19,14 @@ from lifecycle.models import (
     WorkHours,
 )
 from lifecycle.records.people.name_words import Scrubber
-from lifecycle.records.people.own_record_rows import Row, newest, who
+from lifecycle.records.people.own_record_rows import Row, newest, plainly, who
 
 
 def about(person: Person, scrubber: Scrubber) -> Iterator[Row]:
     """Yield what the site keeps of the person themselves, one setting a row."""
     kept = {
         "name": person.name,
+        "names before": ", ".join(person.former_names),
         "e-mail address": person.email,
         "telephone": person.phone,
         "temperature": person.temperature,
@@ -163,7 +164,7 @@ def hand_overs(person: Person, scrubber: Scrubber) -> Iterator[Row]:
     for each in newest(rows.order_by("-made_at", "-pk")):
         yield {
             "garden": each.garden.name,
-            "what": ", ".join(str(item) for item in each.items.all()),
+            "what": ", ".join(plainly(item, scrubber) for item in each.items.all()),
             "giver": who(each.giver_id, person),
             "to": who(each.to_id, person),
             "from_day": each.from_day,
@@ -179,7 +180,7 @@ def loans(person: Person, scrubber: Scrubber) -> Iterator[Row]:
     for each in newest(found.order_by("-out_at", "-pk")):
         yield {
             "garden": each.garden.name,
-            "tool": each.tool.name,
+            "tool": plainly(each.tool, scrubber),
             "out_at": each.out_at,
             "back_at": each.back_at,
         }

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.db.models import Q
 
+from lifecycle.life.phases import Phase
 from lifecycle.models import BedHolding, Entry, Person, Plant, Sowing, Task, TaskEvent
 from lifecycle.records.people.name_words import ANOTHER, Scrubber
 
@@ -26,6 +27,11 @@ def newest(rows: Any) -> Iterable[Any]:
     return list(rows[:MOST_ROWS])
 
 
+def plainly(thing: object, scrubber: Scrubber) -> str:
+    """Return the name of a thing without others' names in it; "" for nothing."""
+    return "" if thing is None else scrubber.out_of(str(thing), own_words=False)
+
+
 def entries(person: Person, scrubber: Scrubber) -> Iterator[Row]:
     """Yield the entries somebody wrote."""
     found = Entry.objects.filter(by=person).select_related(
@@ -34,13 +40,13 @@ def entries(person: Person, scrubber: Scrubber) -> Iterator[Row]:
     for each in newest(found.order_by("-happened_on", "-pk")):
         yield {
             "garden": each.garden.name,
-            "about": str(each.plant or each.sowing),
+            "about": plainly(each.plant or each.sowing, scrubber),
             "kind": each.kind,
             "happened_on": each.happened_on,
             "written_at": each.received_at,
             "quantity": each.quantity,
             "choice": each.choice,
-            "place": each.place and each.place.name,
+            "place": plainly(each.place, scrubber),
             "material": each.material,
             "note": scrubber.out_of(each.note, own_words=False),
             "passed_to": who(each.holder_id, person),
@@ -57,12 +63,12 @@ def held(person: Person, scrubber: Scrubber) -> Iterator[Row]:
             yield {
                 "garden": each.garden.name,
                 "code": each.code,
-                "name": str(each),
+                "name": plainly(each, scrubber),
                 "variety": each.variety.name,
-                "place": each.place and each.place.name,
+                "place": plainly(each.place, scrubber),
                 "phase": each.phase,
                 "began_on": each.began_on,
-                "held_now": each.holder_id == person.pk,
+                "held_now": each.holder_id == person.pk and each.phase != Phase.ENDED,
             }
 
 
@@ -72,7 +78,7 @@ def beds(person: Person, scrubber: Scrubber) -> Iterator[Row]:
     for each in newest(found.order_by("since", "pk")):
         yield {
             "garden": each.garden.name,
-            "bed": each.place.name,
+            "bed": plainly(each.place, scrubber),
             "since": each.since,
             "until": each.until,
         }
@@ -86,8 +92,8 @@ def tasks(person: Person, scrubber: Scrubber) -> Iterator[Row]:
     for each in newest(found.order_by("-latest", "-pk")):
         yield {
             "garden": each.garden.name,
-            "what": each.chore.title if each.chore else each.kind,
-            "about": str(each.plant or each.sowing or ""),
+            "what": plainly(each.chore, scrubber) or each.kind,
+            "about": plainly(each.plant or each.sowing, scrubber),
             "earliest": each.earliest,
             "latest": each.latest,
             "state": each.state,
@@ -107,7 +113,7 @@ def task_events(person: Person, scrubber: Scrubber) -> Iterator[Row]:
         chore = each.task.chore
         yield {
             "garden": each.garden.name,
-            "task": chore.title if chore else each.task.kind,
+            "task": plainly(chore, scrubber) or each.task.kind,
             "act": each.act,
             "at": each.at,
             "by": who(each.by_id, person),

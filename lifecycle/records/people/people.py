@@ -20,6 +20,7 @@ FIRST_HOUR, LAST_HOUR = 7, 20
 _PHONE = re.compile(r"\+?[0-9]+(?: [0-9]+)*")
 LEAST_DIGITS = 5
 PHONE_LENGTH = 30
+MOST_FORMER_NAMES = 20
 
 
 def set_preferences(
@@ -45,14 +46,15 @@ def set_preferences(
         raise Refused("Choose a day of the week.", "digest_day")
     if not FIRST_HOUR <= digest_hour <= LAST_HOUR:
         raise Refused(f"Choose an hour from {FIRST_HOUR} to {LAST_HOUR}.", "digest_hour")
-    person.name = plain_name(name, "person")
+    _rename(person, plain_name(name, "person"))
     person.temperature, person.length = temperature, length
     person.phone = plain_phone(phone)
     person.digest_day, person.digest_hour = digest_day, digest_hour
     with transaction.atomic():
         person.save(
             update_fields=[
-                *("name", "temperature", "length", "phone", "digest_day", "digest_hour"),
+                *("name", "former_names", "temperature", "length", "phone"),
+                *("digest_day", "digest_hour"),
             ]
         )
         for (kind, channel), wanted in choices.items():
@@ -60,6 +62,14 @@ def set_preferences(
                 choose(person, kind, channel, wanted)
             except ValueError as problem:
                 raise Refused(str(problem)) from problem
+
+
+def _rename(person: Person, name: str) -> None:
+    """Give a person another name, and note the one before, so that erasing finds it too."""
+    if name != person.name:
+        before = [each for each in person.former_names if each not in (person.name, name)]
+        person.former_names = [*before, person.name][-MOST_FORMER_NAMES:]
+    person.name = name
 
 
 def plain_phone(text: str) -> str:

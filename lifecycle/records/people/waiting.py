@@ -43,13 +43,16 @@ def add_waiting(
             garden=actor.garden_id, person__email=address, left_on__isnull=True
         ).exists():
             raise Refused(f"{address} belongs to the garden already.", "email")
-        return _write(actor.garden, name, address, note, asked_on, now)
+        row = _row(actor.garden, name, address, note, asked_on, now)
+        row.save(force_insert=True)
+        return row
 
 
 def ask_to_wait(garden: Garden, *, name: str, email: str, note: str, now: datetime) -> None:
     """Put a stranger who has the garden's link on the list.
 
-    Does nothing, and says nothing else, for an address that is on it or belongs to a member.
+    For an address that is on it or belongs to a member an empty row is written that is off the
+    list from the start: the same work, so that nobody learns who belongs to the garden.
     """
     address, clean = plain_address(email), plain_name(name, "person")
     with transaction.atomic():
@@ -57,8 +60,12 @@ def ask_to_wait(garden: Garden, *, name: str, email: str, note: str, now: dateti
         known = Membership.objects.filter(
             garden=garden, person__email=address, left_on__isnull=True
         ).exists()
-        if not known and _of(garden.pk, address) is None:
-            _write(garden, clean, address, note, local_day(garden.pk, now), now)
+        waits = _of(garden.pk, address) is not None
+        row = _row(garden, clean, address, note, local_day(garden.pk, now), now)
+        if known or waits:
+            row.name = row.email = row.note = ""
+            row.removed_at = now
+        row.save(force_insert=True)
 
 
 def remove_waiting(actor: Membership, waiting: WaitingPerson, *, now: datetime) -> None:
@@ -76,7 +83,8 @@ def invite_waiting(actor: Membership, waiting: WaitingPerson, *, now: datetime) 
         hold_garden(actor.garden_id)
         if not still_waiting(WaitingPerson.objects.filter(pk=waiting.pk)).exists():
             raise Refused(f"{waiting.name} is not on the list any more.")
-        return invite(actor, email=waiting.email, name=waiting.name, now=now)
+        # Who wrote the name is not known: it may have come by the garden's link.
+        return invite(actor, email=waiting.email, name=waiting.name, by_name=False, now=now)
 
 
 def _check_own(actor: Membership, waiting: WaitingPerson) -> None:
@@ -88,10 +96,10 @@ def _of(garden_id: int, address: str) -> WaitingPerson | None:
     return still_waiting(WaitingPerson.objects.filter(garden=garden_id, email=address)).first()
 
 
-def _write(
+def _row(
     garden: Garden, name: str, address: str, note: str, asked_on: date, now: datetime
 ) -> WaitingPerson:
-    return WaitingPerson.objects.create(
+    return WaitingPerson(
         garden=garden,
         name=plain_name(name, "person"),
         email=address,

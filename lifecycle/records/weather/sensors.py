@@ -45,6 +45,14 @@ def new_address(actor: Membership, site: Site, *, now: datetime) -> SensorAddres
     return address
 
 
+def end_addresses_of(member: Membership, *, now: datetime) -> None:
+    """End the addresses that a member made, who goes; the site's page shows a new one each."""
+    made = SensorAddress.objects.filter(garden=member.garden_id, made_by=member.person)
+    for address in made.select_for_update().order_by("pk"):
+        address.nonce, address.made_at, address.heard_at = new_nonce(), now, None
+        address.save(update_fields=["nonce", "made_at", "heard_at"])
+
+
 def address_by(pk: int, code: str) -> SensorAddress | None:
     """Return the address with this number and secret code; the work is the same for a wrong one."""
     address = SensorAddress.objects.select_related("site").filter(pk=pk).first()

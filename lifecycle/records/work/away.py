@@ -10,8 +10,9 @@ from lifecycle.models import Away, Garden, Membership, Person
 from lifecycle.permissions import require
 from lifecycle.records.nights.rota import Stretch
 from lifecycle.records.refusal import Refused
-from lifecycle.records.work.cover import back_from, pass_on
+from lifecycle.records.work.cover import back_from, pass_for
 from lifecycle.records.work.minding import worker_or_refuse
+from lifecycle.records.work.task_rows import still_here
 
 LONGEST = timedelta(days=366)
 FARTHEST = timedelta(days=400)
@@ -52,12 +53,10 @@ def go_away(
     require(actor, "task.do" if who.pk == actor.person_id else "people.edit")
     today = garden_today(actor.garden_id, now)
     _check_days(first_day, last_day, today)
-    worker_or_refuse(who, actor.garden_id, "person")
     with transaction.atomic():
         # The member's row keeps two of one person from being made at the same moment.
-        Membership.objects.select_for_update(no_key=True).get(
-            garden_id=actor.garden_id, person=who, left_on__isnull=True
-        )
+        still_here(actor, who)
+        worker_or_refuse(who, actor.garden_id, "person")
         other = _touching(actor.garden_id, who, first_day, last_day)
         if other is not None:
             days = Stretch(other.first_day, other.last_day).words(today)
@@ -75,8 +74,12 @@ def go_away(
 
 
 def ask_to_cover(actor: Membership, away: Away, cover: Person, *, now: datetime) -> Away:
-    """Name somebody else to cover, or somebody at all; they are asked. Raises Refused."""
+    """Name somebody else to cover, or somebody at all; they are asked. Raises Refused.
+
+    From then on the days count as made now: who was asked before is asked anew.
+    """
     with transaction.atomic():
+        still_here(actor, cover)
         current = _lock(actor, away)
         _own_or_lead(actor, current)
         if current.last_day < garden_today(actor.garden_id, now):
@@ -84,8 +87,8 @@ def ask_to_cover(actor: Membership, away: Away, cover: Person, *, now: datetime)
         if current.cover_id == cover.pk:
             return current
         _check_cover(cover, current.person, actor.garden_id, current.first_day, current.last_day)
-        current.cover, current.cover_agreed_at = cover, None
-        current.save(update_fields=["cover", "cover_agreed_at"])
+        current.cover, current.cover_agreed_at, current.made_at = cover, None, now
+        current.save(update_fields=["cover", "cover_agreed_at", "made_at"])
         back_from(actor.garden_id, now=now)
     return current
 
@@ -94,14 +97,17 @@ def agree(actor: Membership, away: Away, *, now: datetime) -> Away:
     """Agree to cover, as the person who was asked; agreeing twice is agreeing once."""
     require(actor, "task.do")
     with transaction.atomic():
+        still_here(actor)
         current = _asked(actor, away)
         if current.cover_agreed_at is not None:
             return current
-        if current.last_day < garden_today(actor.garden_id, now):
+        today = garden_today(actor.garden_id, now)
+        if current.last_day < today:
             raise Refused("These days are over. There is nothing left to cover.")
         current.cover_agreed_at = now
         current.save(update_fields=["cover_agreed_at"])
-        pass_on(actor.garden_id, garden_today(actor.garden_id, now), now=now)
+        if current.first_day <= today:
+            pass_for(current, now=now)
     return current
 
 
@@ -109,6 +115,7 @@ def say_no(actor: Membership, away: Away, *, now: datetime) -> Away:
     """Decline to cover, or stop covering, as the person who was asked; tasks go back."""
     require(actor, "task.do")
     with transaction.atomic():
+        still_here(actor)
         current = _asked(actor, away)
         current.cover, current.cover_agreed_at = None, None
         current.save(update_fields=["cover", "cover_agreed_at"])
@@ -122,6 +129,7 @@ def come_back(actor: Membership, away: Away, *, now: datetime) -> None:
     Days that have begun end yesterday, so that the record keeps them; others are taken back.
     """
     with transaction.atomic():
+        still_here(actor)
         current = _lock(actor, away)
         _own_or_lead(actor, current)
         today = garden_today(actor.garden_id, now)

@@ -6,7 +6,7 @@ from datetime import date, datetime, time, timedelta
 
 from django.db import transaction
 
-from lifecycle.care.chores import ChoreDays, Repeat, first_day_of
+from lifecycle.care.chores import ChoreDays, Repeat, first_day_of, is_on_wrong_side
 from lifecycle.care.skills import SKILLS
 from lifecycle.handbook import STARTERS
 from lifecycle.life.phases import Phase
@@ -130,8 +130,7 @@ def change_chore(actor: Membership, chore: Chore, draft: ChoreDraft, *, now: dat
         current = _lock(actor, chore)
         if current.ended_at is not None:
             raise Refused("This chore was ended. Make a new one instead.")
-        same_day = draft.first_day == current.first_day
-        given = _checked(actor, draft, now, any_first_day=same_day)
+        given = _checked(actor, draft, now, current)
         for name, value in given.items():
             setattr(current, name, value)
         current.save(update_fields=list(given))
@@ -154,9 +153,12 @@ def _lock(actor: Membership, chore: Chore) -> Chore:
 
 
 def _checked(
-    actor: Membership, draft: ChoreDraft, now: datetime, *, any_first_day: bool = False
+    actor: Membership, draft: ChoreDraft, now: datetime, current: Chore | None = None
 ) -> dict[str, object]:
-    """Return the draft's columns, checked. Raises Refused."""
+    """Return the draft's columns, checked; days that ``current`` has already may stay.
+
+    Raises Refused.
+    """
     if draft.site.garden_id != actor.garden_id:
         raise Refused("That site does not belong to this garden.", "site")
     _check_where(draft)
@@ -164,7 +166,9 @@ def _checked(
     for name, (label, low, high) in BOUNDS.items():
         if not low <= getattr(draft, name) <= high:
             raise Refused(f"{label}: give a whole number from {low} to {high}.", name)
-    _check_days(draft, draft.site.local_day(now), any_first_day)
+    _check_side(draft, current)
+    same_day = current is not None and draft.first_day == current.first_day
+    _check_days(draft, draft.site.local_day(now), same_day)
     given: dict[str, object] = {name: getattr(draft, name) for name in ChoreDraft.__slots__}
     return {**given, "title": plain_name(draft.title, "chore"), "how": draft.how.strip()}
 
@@ -188,6 +192,20 @@ def _check_words(draft: ChoreDraft) -> None:
         raise Refused("How often: choose one from the list.", "repeat")
     if draft.skill and draft.skill not in SKILLS:
         raise Refused("What it asks for: choose one from the list.", "skill")
+
+
+def _check_side(draft: ChoreDraft, current: Chore | None) -> None:
+    """Raise Refused for work before a winter that would come after its first freeze, and such."""
+    if not is_on_wrong_side(Repeat(draft.repeat), draft.days_from_anchor):
+        return
+    same = (draft.repeat, draft.days_from_anchor)
+    if current is not None and same == (current.repeat, current.days_from_anchor):
+        return
+    right = "before" if draft.repeat == Repeat.HARD_FREEZE else "after"
+    raise Refused(
+        f"Days from the freeze: this chore comes {right} it. Give how many days {right}.",
+        "days_from_anchor",
+    )
 
 
 def _check_days(draft: ChoreDraft, today: date, any_first_day: bool) -> None:

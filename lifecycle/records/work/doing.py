@@ -17,7 +17,7 @@ from lifecycle.records.crops.entries import Logged, log
 from lifecycle.records.refusal import Refused
 from lifecycle.records.work.minding import record_of
 from lifecycle.records.work.task_history import note
-from lifecycle.records.work.task_rows import close, lock_tasks
+from lifecycle.records.work.task_rows import close, lock_tasks, still_here
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +42,7 @@ def do_tasks(actor: Membership, tasks: Sequence[Task], *, form_id: UUID, now: da
     """
     require(actor, "task.do")
     with transaction.atomic():
+        still_here(actor)
         # Records before tasks, as everywhere: whoever logs or plans takes them in this order.
         records = _lock_records(actor, tasks)
         current = lock_tasks(actor.garden_id, [task.pk for task in tasks])

@@ -1,6 +1,5 @@
 """A fair proposal for the week: who is given what nobody has, and in a sentence each why."""
 
-from collections import Counter
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -13,6 +12,8 @@ from lifecycle.records.work.week_work import Piece, Week, Worker, loads
 
 _HOLDER, _BEFORE, _HAS_IT = 4, 2, 1
 """What makes a piece of work suit a person, where loads come out alike: the first weighs most."""
+
+MOST_NAMED = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,49 +109,66 @@ def _why_nobody(piece: Piece, people: Iterable[Worker], no_room: bool) -> str:
 
 
 def _whole(found: Allocation, sharing: list[Piece], people: list[Worker]) -> str:
-    """Return what the heaviest share is, and why no division has a smaller one."""
+    """Return what the heaviest share is, beside whose, and why no division has a smaller one."""
     if not sharing or not any(who is not None for who in found.who):
         return ""
-    heaviest = f"The heaviest share is {found.heaviest} minutes"
+    heaviest = f"{_beside(found, people)} heaviest share is {found.heaviest} minutes"
     if found.gap:
         return f"{heaviest}; with more searching it could be {found.gap} minutes less at most."
     return f"{heaviest}; it cannot be smaller{_because(found, sharing, people)}."
 
 
+def _beside(found: Allocation, people: list[Worker]) -> str:
+    """Return who has more than anybody is given, and so gets nothing."""
+    heavier = [(found.loads[number], str(people[number].member.person)) for number in found.heavier]
+    if not heavier:
+        return "The"
+    if len(heavier) == 1:
+        [(minutes, name)] = heavier
+        return f"Beside {name}, who has {minutes} already, the"
+    if len(heavier) > MOST_NAMED:
+        return f"Beside {len(heavier)} people who have {min(heavier)[0]} or more already, the"
+    names = _names(f"{name} with {minutes}" for minutes, name in heavier)
+    return f"Beside {names} already, the"
+
+
 def _because(found: Allocation, sharing: list[Piece], people: list[Worker]) -> str:
     if found.pinch is not None:
-        minutes = sharing[found.pinch].minutes
-        return f", because one piece of work takes {minutes} minutes and one person does it"
+        return f", because {_one_piece(found, sharing[found.pinch].minutes)}"
     pinched = [people[number] for number in found.pinched]
-    if len(pinched) == 1 and found.loads[found.pinched[0]] == found.heaviest:
-        return f", because so much falls to {pinched[0].member.person} alone"
     sharers = len(people) - len(found.heavier)
     if pinched and len(pinched) < sharers:
-        return f", because {_only_they(sharing, pinched, people)}"
-    if found.heavier:
-        names = _names(str(people[number].member.person) for number in found.heavier)
-        return f": {names} had as much or more already, and the others share evenly"
-    return ": the work is shared as evenly as whole pieces allow"
+        names = _names(str(one.member.person) for one in pinched)
+        if not found.confined:
+            return f", because {names} {'has' if len(pinched) == 1 else 'have'} so much already"
+        skill = _one_skill([sharing[number] for number in found.confined])
+        if skill and len(pinched) > 1:
+            return f", because only {names} can do what asks for {skill}"
+        together = sum(found.loads[number] for number in found.pinched)
+        much = "so much falls" if len(pinched) == 1 else f"{together} minutes fall"
+        return f", because {much} to {names} alone"
+    if pinched:
+        return ": the work is shared as evenly as whole pieces allow"
+    return ": no other way of giving out these pieces is more even"
 
 
-def _only_they(sharing: list[Piece], pinched: list[Worker], people: list[Worker]) -> str:
-    """Return what only these few can do: work of a skill, or work on some days."""
-    few = {one.pk for one in pinched}
-    skills = Counter(
-        piece.skill
-        for piece in sharing
-        if piece.skill and {one.pk for one in people if piece.possible_for(one)} <= few
-    )
-    names = _names(str(one.member.person) for one in pinched)
-    if skills:
-        skill = SKILLS[skills.most_common(1)[0][0]].lower()
-        return f"only {names} can do what asks for {skill}"
-    return f"only {names} can do a large part of it on its days"
+def _one_piece(found: Allocation, minutes: int) -> str:
+    """Return how one piece of work alone makes the heaviest share."""
+    before = found.heaviest - minutes
+    if not before:
+        return f"one piece of work takes {minutes} minutes and one person does it"
+    return f"one piece takes {minutes} minutes, and everybody who can has {before} or more already"
+
+
+def _one_skill(confined: list[Piece]) -> str:
+    """Return the skill that all of these pieces ask for, or ""."""
+    skills = {piece.skill for piece in confined}
+    return SKILLS[skills.pop()].lower() if len(skills) == 1 and "" not in skills else ""
 
 
 def _names(names: Iterable[str]) -> str:
     listed = list(names)
-    if len(listed) > 4:
+    if len(listed) > MOST_NAMED:
         return f"{len(listed)} people"
     return " and ".join(filter(None, (", ".join(listed[:-1]), listed[-1])))
 

@@ -4,6 +4,8 @@ Who was given a task or took it goes first, then whoever holds its plant or sowi
 bed or of a site is nobody's until somebody takes it.
 """
 
+from collections.abc import Collection
+
 from django.db.models.functions import Coalesce
 
 from lifecycle.models import Membership, Person, Place, Plant, Sowing, Task
@@ -48,6 +50,14 @@ def minder_of(task: Task) -> int | None:
         return task.assignee_id
     held = record_of(task) or (task.chore.plant if task.chore else None)
     return held.holder_id if held else None
+
+
+def still_working(garden_id: int, people: Collection[int]) -> set[int]:
+    """Return those of these people who may do tasks in the garden today."""
+    rows = Membership.objects.filter(
+        garden=garden_id, person__in=people, left_on__isnull=True, role__in=WORKING_ROLES
+    )
+    return set(rows.values_list("person", flat=True))
 
 
 def worker_or_refuse(person: Person, garden_id: int, field: str = "to") -> None:

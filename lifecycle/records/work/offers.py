@@ -9,7 +9,7 @@ from lifecycle.permissions import can, require
 from lifecycle.records.refusal import Refused
 from lifecycle.records.work.minding import minder_of, worker_or_refuse
 from lifecycle.records.work.task_history import note
-from lifecycle.records.work.task_rows import hand, lock_tasks
+from lifecycle.records.work.task_rows import hand, lock_tasks, still_here
 from lifecycle.records.work.task_standing import closed_words, open_or_refuse
 
 SWAP = "in exchange for one of theirs"
@@ -29,6 +29,7 @@ def offer(
     if to.pk == actor.person_id:
         raise Refused("This task is with you already. Choose somebody else.", "to")
     with transaction.atomic():
+        still_here(actor, to)
         worker_or_refuse(to, actor.garden_id)
         locked = lock_tasks(actor.garden_id, [each.pk for each in (task, for_task) if each])
         own = locked.get(task.pk)
@@ -69,6 +70,7 @@ def accept(actor: Membership, made: TaskOffer, *, now: datetime) -> TaskOffer:
     """
     require(actor, "task.do")
     with transaction.atomic():
+        still_here(actor, made.by)
         ids = [pk for pk in (made.task_id, made.for_task_id) if pk]
         tasks = lock_tasks(actor.garden_id, ids)
         current = _lock(actor, made)
@@ -116,6 +118,7 @@ def refuse(actor: Membership, made: TaskOffer, *, now: datetime) -> TaskOffer:
     """Say no to what was offered to the actor; it stays where it is. Raises Refused."""
     require(actor, "task.do")
     with transaction.atomic():
+        still_here(actor)
         lock_tasks(actor.garden_id, [made.task_id])
         current = _lock(actor, made)
         if current.to_id != actor.person_id:
@@ -132,6 +135,7 @@ def take_back(actor: Membership, made: TaskOffer, *, now: datetime) -> TaskOffer
     """Withdraw an offer nobody has answered: one's own, or anybody's for a coordinator."""
     require(actor, "task.offer")
     with transaction.atomic():
+        still_here(actor)
         lock_tasks(actor.garden_id, [made.task_id])
         current = _lock(actor, made)
         if current.by_id != actor.person_id and not can(actor, "task.assign"):

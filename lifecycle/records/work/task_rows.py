@@ -10,6 +10,23 @@ from lifecycle.records.work.open_offers import let_lapse
 WHY_LENGTH = 200
 
 
+def still_here(actor: Membership, to: Person | None = None) -> None:
+    """Hold the memberships of who acts and of who is to get a task, until the verb is done.
+
+    Call it first in a transaction: whoever leaves holds their membership before their tasks.
+    Raises Refused when the actor left meanwhile, or has another role by now.
+    """
+    people = [actor.person_id] if to is None else [actor.person_id, to.pk]
+    rows = Membership.objects.filter(
+        garden=actor.garden_id, person__in=people, left_on__isnull=True
+    )
+    held = {row.pk: row for row in rows.select_for_update(no_key=True).order_by("pk")}
+    if actor.pk not in held:
+        raise Refused("You do not belong to this garden any more. Nothing was changed.")
+    if held[actor.pk].role != actor.role:
+        raise Refused("Your role in this garden has changed. Load the page again.")
+
+
 def lock_tasks(garden_id: int, ids: Collection[int]) -> dict[int, Task]:
     """Return the garden's tasks read afresh under row locks; call inside a transaction.
 

@@ -7,9 +7,17 @@ from django.db import transaction
 from lifecycle.models import Membership, Person, Task, TaskEvent
 from lifecycle.permissions import can, require
 from lifecycle.records.refusal import Refused
+from lifecycle.records.work.cover import put_right
 from lifecycle.records.work.minding import worker_or_refuse
 from lifecycle.records.work.task_history import note
-from lifecycle.records.work.task_rows import checked_why, close, hand, lock_task, lock_tasks
+from lifecycle.records.work.task_rows import (
+    checked_why,
+    close,
+    hand,
+    lock_task,
+    lock_tasks,
+    still_here,
+)
 from lifecycle.records.work.task_standing import open_or_refuse
 
 ANY = -1
@@ -25,6 +33,7 @@ def take(actor: Membership, task: Task, *, now: datetime) -> Task:
     """
     require(actor, "task.do")
     with transaction.atomic():
+        still_here(actor)
         current = lock_task(actor, task)
         open_or_refuse(current, now)
         if current.assignee_id == actor.person_id:
@@ -46,6 +55,7 @@ def give(
     """
     require(actor, "task.assign")
     with transaction.atomic():
+        still_here(actor, to)
         current = lock_task(actor, task)
         open_or_refuse(current, now)
         if seen != ANY and current.assignee_id != seen and current.assignee_id is not None:
@@ -67,6 +77,7 @@ def give_back(actor: Membership, task: Task, *, now: datetime) -> Task:
     """Give up a task one took; a coordinator may free another's. Raises Refused."""
     require(actor, "task.do")
     with transaction.atomic():
+        still_here(actor)
         current = lock_task(actor, task)
         open_or_refuse(current, now)
         had = current.assignee
@@ -85,6 +96,7 @@ def decline(actor: Membership, task: Task, *, now: datetime, why: str = "") -> T
     require(actor, "task.do")
     why = checked_why(why)
     with transaction.atomic():
+        still_here(actor)
         current = lock_task(actor, task)
         open_or_refuse(current, now)
         if current.assignee_id != actor.person_id:
@@ -101,6 +113,7 @@ def cannot_do(actor: Membership, task: Task, why: str, *, now: datetime) -> Task
     if not why:
         raise Refused("Say in a few words why it cannot be done.", "why")
     with transaction.atomic():
+        still_here(actor)
         found = lock_tasks(actor.garden_id, [task.pk])
         if not found:
             raise Refused("That task does not belong to this garden.")
@@ -115,10 +128,12 @@ def reopen(actor: Membership, task: Task, *, now: datetime) -> Task:
     """Open again what one closed by mistake; a coordinator may open another's.
 
     What cannot be done may be opened any day, a chore that is done on the same day only. A step
-    that an entry did opens when the entry is struck. Raises Refused.
+    that an entry did opens when the entry is struck. It stays with whoever had it, if they still
+    work here. Raises Refused.
     """
     require(actor, "task.do")
     with transaction.atomic():
+        still_here(actor)
         current = lock_task(actor, task)
         if current.state == Task.State.OPEN:
             return current
@@ -129,6 +144,7 @@ def reopen(actor: Membership, task: Task, *, now: datetime) -> Task:
         current.closed_at = current.closed_by = None
         current.save(update_fields=["state", "closed_at", "closed_by", "closed_why"])
         note([current], Act.REOPENED, now=now, by=actor.person)
+        put_right([current], now=now)
     return current
 
 

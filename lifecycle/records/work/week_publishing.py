@@ -1,13 +1,14 @@
 """Publishing the week's work: drafts become whose the tasks are, all at once."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime, timedelta
 
 from django.db import transaction
 
 from lifecycle.care.catalogue import STEP_RULES
 from lifecycle.models import (
+    Away,
     Membership,
     Person,
     Publication,
@@ -18,13 +19,13 @@ from lifecycle.models import (
 )
 from lifecycle.permissions import require
 from lifecycle.records.people.memberships import hold_garden
-from lifecycle.records.work.cover import HANDS
+from lifecycle.records.work.cover_chain import HANDS
 from lifecycle.records.work.minding import minder_of
 from lifecycle.records.work.open_offers import let_lapse
 from lifecycle.records.work.task_history import note
 from lifecycle.records.work.task_rows import lock_tasks
 from lifecycle.records.work.task_standing import closed_words
-from lifecycle.records.work.week_work import days_of_week, holder_of, members_who_work
+from lifecycle.records.work.week_work import WEEK, days_of_week, holder_of, members_who_work
 
 BATCH = 500
 
@@ -68,8 +69,8 @@ def publish(actor: Membership, *, now: datetime) -> Published:
     """Give the drafted tasks to the people they are meant for, once.
 
     Of two who publish at the same moment the second finds nothing new. A draft whose task was
-    closed or taken meanwhile, or whose person left, is left out and named. Telling people is
-    for the caller, in the same transaction.
+    closed or taken meanwhile, or whose person left or went away for all its days, is left out and
+    named. Telling people is for the caller, in the same transaction.
     """
     require(actor, "week.publish")
     made = Published()
@@ -83,10 +84,11 @@ def publish(actor: Membership, *, now: datetime) -> Published:
         tasks = lock_tasks(actor.garden_id, [each.task_id for each in drafts])
         workers = {member.person_id for member in members_who_work(actor.garden_id)}
         changed = _changed_hands_since(drafts)
+        away = _away(actor.garden_id, now)
         moves = []
         for each in drafts:
             task = tasks[each.task_id]
-            why = _why_not(each, task, workers, changed, now)
+            why = _why_not(each, task, workers, changed, now) or _is_away(each, task, away, now)
             if why:
                 made.left_out.append(why)
                 continue
@@ -123,6 +125,41 @@ def _why_not(
     if task.pk in changed and task.assignee_id not in (None, each.to_id):
         return f"{_name(task)}. {task.assignee} has it since, and keeps it."
     return ""
+
+
+def _away(garden_id: int, now: datetime) -> dict[int, list[Away]]:
+    """Return by person the days from today on that they are away."""
+    found: dict[int, list[Away]] = {}
+    # A site may be a day behind UTC.
+    ahead = Away.objects.filter(garden=garden_id, last_day__gte=now.date() - timedelta(1))
+    for each in ahead.order_by("first_day", "pk"):
+        found.setdefault(each.person_id, []).append(each)
+    return found
+
+
+def _days_left(task: Task, now: datetime) -> tuple[date, date]:
+    """Return the first and the last day on which a task may be done; what is late, all week."""
+    today = task.site.local_day(now)
+    if task.latest < today:
+        return today, today + WEEK - timedelta(1)
+    return max(task.earliest, today), task.latest
+
+
+def _is_away(
+    each: WorkDraft, task: Task, away: Mapping[int, Collection[Away]], now: datetime
+) -> str:
+    """Return that the person of a draft is away by now on all days of its task, or "".
+
+    Whoever was away before it was drafted stays meant for it: that stood beside the draft.
+    """
+    own = away.get(each.to_id, ()) if each.to_id is not None else ()
+    if not any(absence.made_at > each.at for absence in own):
+        return ""
+    day, last = _days_left(task, now)
+    for absence in own:
+        if absence.first_day <= day <= absence.last_day:
+            day = absence.last_day + timedelta(1)
+    return f"{_name(task)}. {each.to} is away on all its days." if day > last else ""
 
 
 def _name(task: Task) -> str:

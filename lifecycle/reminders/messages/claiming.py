@@ -15,6 +15,7 @@ from lifecycle.models import Message, MessageItem
 LEASE = timedelta(minutes=10)
 """Longer than any run; after it a message whose sender died is due again."""
 BATCH = 100
+_OF_THE_MORNING = (MessageItem.Stage.OPENED, MessageItem.Stage.LATE)
 
 
 def due(now: datetime, without: tuple[str, ...] = ()) -> QuerySet[Message]:
@@ -57,13 +58,21 @@ def expire(*, now: datetime) -> int:
 
 
 def give_up(ids: list[int]) -> int:
-    """Mark messages expired; the tasks of what was due are free to be announced anew."""
+    """Mark messages expired; their tasks are free to be announced anew."""
     if not ids:
         return 0
-    MessageItem.objects.filter(message__in=ids, message__about="due").delete()
+    tell_anew(ids)
     return Message.objects.filter(pk__in=ids).update(
         state=Message.State.EXPIRED, claim=None, lease_until=None
     )
+
+
+def tell_anew(ids: list[int]) -> None:
+    """Free the tasks of messages that nobody will read: the morning tells of them again.
+
+    What was offered, or closes with a night, is told at its own time or not at all.
+    """
+    MessageItem.objects.filter(message__in=ids, stage__in=_OF_THE_MORNING).delete()
 
 
 def _free(now: datetime) -> Q:

@@ -1,6 +1,7 @@
 """Sent e-mail and push rows go after a season; the page keeps what it showed.
 
-With them go sessions that ended, failures to sign in and buckets of tries that count no more.
+With them go sessions that ended, failures to sign in and buckets of tries that count no more, and
+what is kept of people who were invited or waited, once that is over.
 """
 
 from datetime import datetime, timedelta
@@ -8,6 +9,7 @@ from datetime import datetime, timedelta
 from lifecycle.models import Heartbeat, Message, Task
 from lifecycle.records.people import (
     allowance,
+    outsiders,
     sessions,
 )
 
@@ -26,6 +28,7 @@ def prune_daily(*, now: datetime) -> int:
     gone = prune(now=now)
     allowance.prune(now=now)
     sessions.prune(now=now)
+    outsiders.forget_outsiders(now=now)
     Heartbeat.objects.update_or_create(name=NAME, defaults={"at": now})
     return gone
 

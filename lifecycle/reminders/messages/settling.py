@@ -9,10 +9,11 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
+from django.db import transaction
 from django.db.models import F
 
 from lifecycle.models import Message
-from lifecycle.reminders.messages.claiming import held
+from lifecycle.reminders.messages.claiming import held, tell_anew
 
 BACKOFF = (
     timedelta(minutes=1),
@@ -23,6 +24,8 @@ BACKOFF = (
 )
 JITTER = 0.1
 ERROR_LENGTH = 300
+MORNING = "due"
+"""The composer of the morning message, which writes of its items."""
 
 log = logging.getLogger(__name__)
 
@@ -39,8 +42,13 @@ def wait_after(key: str, tried: int) -> timedelta:
 
 
 def cancel(message: Message, token: UUID) -> None:
-    """Close a message that has nothing left to say, or nobody to say it to."""
-    _settle(message, token, state=Message.State.CANCELLED)
+    """Close a message that has nothing left to say, or nobody to say it to.
+
+    Its tasks are free to be announced anew.
+    """
+    with transaction.atomic():
+        if _settle(message, token, state=Message.State.CANCELLED):
+            tell_anew([message.pk])
 
 
 def give_back(message: Message, token: UUID, why: str = "") -> None:
@@ -59,17 +67,20 @@ def put_off(message: Message, token: UUID, why: str, now: datetime, *, lasting: 
     why = why[:ERROR_LENGTH]
     if lasting or message.attempts > len(BACKOFF):
         log.error("Message %s failed: %s", message.key, why)
-        _settle(
-            message,
-            token,
-            state=Message.State.FAILED,
-            subject=message.subject,
-            last_error=why,
-        )
+        _fail(message, token, why)
     else:
         again = now + wait_after(message.key, message.attempts)
         _settle(message, token, not_before=again, last_error=why)
 
 
-def _settle(message: Message, token: UUID, **columns: Any) -> None:
-    held(token).filter(pk=message.pk).update(claim=None, lease_until=None, **columns)
+def _fail(message: Message, token: UUID, why: str) -> None:
+    failed = {"state": Message.State.FAILED, "subject": message.subject, "last_error": why}
+    with transaction.atomic():
+        # A failed morning message keeps its tasks: sent again, they are what it says.
+        if _settle(message, token, **failed) and message.about != MORNING:
+            tell_anew([message.pk])
+
+
+def _settle(message: Message, token: UUID, **columns: Any) -> bool:
+    mine = held(token).filter(pk=message.pk)
+    return bool(mine.update(claim=None, lease_until=None, **columns))

@@ -13,10 +13,11 @@ from lifecycle.care.plan import next_of_each
 from lifecycle.life.fold import Fact, fold
 from lifecycle.life.kinds import Kind
 from lifecycle.life.phases import Phase
-from lifecycle.models import Inspection, Person, Place, Plant, Sowing, Task
+from lifecycle.models import Inspection, Membership, Person, Place, Plant, Sowing, Task
 from lifecycle.records.crops import ledger
 from lifecycle.records.crops.seeds import UNKNOWN_SEED, seed_facts
 from lifecycle.records.ground.bed_rules import as_rules
+from lifecycle.records.ground.inspections import notices_by_place
 from lifecycle.records.people.belongings import Group
 from lifecycle.records.work.minding import RELATED
 from lifecycle.reminders.work.planning import climate_of, grounds_of, steps_of
@@ -66,23 +67,25 @@ class SheetPlace:
         return sum(row.unseen for row in self.rows)
 
 
-def sheet_of(groups: Sequence[Group], person: Person, today: date) -> list[SheetPlace]:
-    """Return the sheet of what is handed over, in walking order.
+def sheet_of(
+    groups: Sequence[Group], person: Person, today: date, *, reader: Membership
+) -> list[SheetPlace]:
+    """Return the sheet of what is handed over, in walking order, as ``reader`` may see it.
 
-    ``person`` is whose tasks count beside those that nobody was given.
+    ``person`` is whose tasks count beside those that nobody was given. Notices of a bed are for
+    its holders and for who inspects.
     """
     records: list[Record] = [each for group in groups for each in group.load.records]
     facts = _facts(records)
     coming = _coming(records, facts, person, today)
     places = [group.place for group in groups if group.place is not None]
-    notices = Inspection.objects.filter(place__in=places, in_order=False, closed_on__isnull=True)
-    open_notices = list(notices.order_by("put_right_by", "pk"))
+    notices = notices_by_place(reader, places, today)
     return [
         SheetPlace(
             place=group.place,
             holds=group.holds,
             rules=in_words(as_rules(group.place.rules)) if group.place else [],
-            notices=[each for each in open_notices if each.place_id == group.key],
+            notices=notices.get(group.key, []),
             rows=[_row(each, facts[_key(each)], group.place) for each in _of(group)],
             coming=sorted(
                 (each for record in _of(group) for each in coming.get(_key(record), [])),

@@ -1,5 +1,6 @@
 """Hand-overs between people: who is told what and when, and what takes effect on its day."""
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from django.db.models import Q
@@ -30,19 +31,39 @@ def tell(hand_over: HandOver, *, now: datetime) -> list[Message]:
     """Tell the other side of how a hand-over stands now. The same standing is told once."""
     made = []
     for person in _to_be_told(hand_over):
-        made += _put(hand_over, person, Message.Kind.HANDED, hand_over.state, now)
+        made += _put([hand_over], person, Message.Kind.HANDED, hand_over.state, now)
     return made
 
 
 def tell_after_leaving(member: Membership, *, now: datetime) -> int:
-    """Tell of the hand-overs that somebody's leaving began or ended; returns messages written."""
+    """Tell of the hand-overs that somebody's leaving began or ended; returns messages written.
+
+    However many they are, each person is told in one message of those that stand alike.
+    """
     found = HandOver.objects.filter(
         Q(giver=member.person, state=HandOver.State.PROPOSED)
         | Q(to=member.person, state=HandOver.State.CANCELLED, why=RECEIVER_LEFT),
         garden=member.garden_id,
     )
     rows = found.select_related("garden", "by", "giver", "to").order_by("pk")
-    return sum(len(tell(each, now=now)) for each in rows)
+    alike: dict[tuple[str, Person], list[HandOver]] = {}
+    for each in rows:
+        for person in _to_be_told(each):
+            alike.setdefault((each.state, person), []).append(each)
+    made = 0
+    for (news, person), some in alike.items():
+        known = _known(member.garden_id, person, news)
+        fresh = [each for each in some if each.pk not in known]
+        if fresh:
+            made += len(_put(fresh, person, Message.Kind.HANDED, news, now))
+    return made
+
+
+def _known(garden_id: int, person: Person, news: str) -> set[int]:
+    """Return the hand-overs of whose standing somebody was told before."""
+    rows = Message.objects.filter(garden=garden_id, person=person, about=ABOUT)
+    told = [data for data in rows.values_list("data", flat=True) if data["news"] == news]
+    return {pk for data in told for pk in data["hand_overs"]}
 
 
 def _to_be_told(hand_over: HandOver) -> list[Person]:
@@ -60,19 +81,23 @@ def _to_be_told(hand_over: HandOver) -> list[Person]:
     return list(dict.fromkeys(people))
 
 
-def _put(hand_over: HandOver, person: Person, kind: str, news: str, now: datetime) -> list[Message]:
-    site = hand_over.garden.sites.order_by("pk").first()
+def _put(
+    hand_overs: Sequence[HandOver], person: Person, kind: str, news: str, now: datetime
+) -> list[Message]:
+    first = hand_overs[0]
+    site = first.garden.sites.order_by("pk").first()
     zone = site.time_zone if site is not None else "UTC"
     not_before = next_open_hour(now, zone)
     return put(
-        hand_over.garden,
+        first.garden,
         person,
-        key=f"{ABOUT}:{hand_over.pk}:{news}:{person.pk}",
+        # Each standing is told once, so the first of several tells them from any others.
+        key=f"{ABOUT}:{first.pk}:{news}:{person.pk}",
         kind=kind,
         level=Message.Level.DUE if kind == Message.Kind.HANDED else Message.Level.NOTE,
         about=ABOUT,
-        data={"hand_over": hand_over.pk, "news": news},
-        for_day=day_at(hand_over, now),
+        data={"hand_overs": [each.pk for each in hand_overs], "news": news},
+        for_day=day_at(first, now),
         not_before=not_before,
         expires_at=not_before + KEPT,
         now=now,
@@ -103,6 +128,6 @@ def _raise(now: datetime) -> int:
         for hand_over in unanswered(garden, now):
             if raise_unanswered(hand_over, now=now):
                 for lead in leads:
-                    _put(hand_over, lead, Message.Kind.LEAD, "raised", now)
+                    _put([hand_over], lead, Message.Kind.LEAD, "raised", now)
                 raised += 1
     return raised

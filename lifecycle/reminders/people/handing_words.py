@@ -1,5 +1,6 @@
 """A hand-over in one sentence that both sides read, and the messages about it."""
 
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime
 
 from django.db.models import QuerySet
@@ -7,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from lifecycle.care.wording import short_date
-from lifecycle.models import HandOver, HandOverItem, Message, TaskEvent
+from lifecycle.models import HandOver, HandOverItem, Message, Person, TaskEvent
 from lifecycle.records.people.handing_effect import tasks_moving
 from lifecycle.reminders.messages.composing import SHORT_LENGTH, Composed, Line, register
 from lifecycle.reminders.people.handing import ABOUT
@@ -102,50 +103,62 @@ def _tasks_moved(hand_over: HandOver) -> int:
     ).count()
 
 
-def standing_words(hand_over: HandOver, around: date) -> str:
-    """Return how a hand-over stands, as a page and a message say it."""
+def standing_words(hand_over: HandOver, around: date, reader: Person | None = None) -> str:
+    """Return how a hand-over stands, as a page and a message say it; its receiver reads "you"."""
     day = short_date(hand_over.from_day, around)
-    said = {
+    standing = {
         State.PROPOSED: _("It waits for an answer from {to}."),
         State.ACCEPTED: _("{to} accepted. It takes effect on {day}."),
         State.DONE: _("It is done."),
         State.DECLINED: _("{to} declined."),
-        State.CANCELLED: _("It was taken back, or came to nothing."),
-    }[State(hand_over.state)].format(to=hand_over.to, day=day)
+        State.CANCELLED: _("It came to nothing.") if hand_over.why else _("It was taken back."),
+    }
+    if reader is not None and reader.pk == hand_over.to_id:
+        standing |= {
+            State.PROPOSED: _("It waits for your answer."),
+            State.ACCEPTED: _("You accepted. It takes effect on {day}."),
+            State.DECLINED: _("You declined."),
+        }
+    said = standing[State(hand_over.state)].format(to=hand_over.to, day=day)
     return f"{said} {hand_over.why}" if hand_over.why else said
 
 
 @register(ABOUT)
 def hand_over(message: Message, now: datetime) -> Composed | None:
-    """Write how a hand-over stands; None when it stands otherwise by now."""
+    """Write how hand-overs stand; None when all of them stand otherwise by now."""
     news = message.data["news"]
     found = with_items(HandOver.objects.filter(garden=message.garden_id)).filter(
-        pk=message.data["hand_over"]
+        pk__in=message.data["hand_overs"], state=State.PROPOSED if news == "raised" else news
     )
-    held = found.first()
-    if held is None or held.state != (State.PROPOSED if news == "raised" else news):
+    held = list(found.order_by("pk"))
+    if not held:
         return None
     subject = _subject(held, news, message)
-    url = garden_url(message.garden, f"hand-overs/{held.pk}")
+    alone = f"hand-overs/{held[0].pk}" if len(held) == 1 else "hand-overs"
     return Composed(
         subject=subject,
-        lines=(
-            Line(sentence(held, message.for_day)),
-            *([Line(_("They write: {note}").format(note=held.note))] if held.note else []),
-            Line(_next(held, news, message)),
-            Line(_("See the hand-over"), url),
-        ),
+        lines=tuple(line for each in held for line in _lines(each, news, message)),
         short=subject[:SHORT_LENGTH],
-        url=url,
+        url=garden_url(message.garden, alone),
     )
 
 
-def _subject(held: HandOver, news: str, message: Message) -> str:
+def _lines(held: HandOver, news: str, message: Message) -> Iterator[Line]:
+    yield Line(sentence(held, message.for_day))
+    if held.note:
+        yield Line(_("They write: {note}").format(note=held.note))
+    yield Line(_next(held, news, message))
+    yield Line(_("See the hand-over"), garden_url(message.garden, f"hand-overs/{held.pk}"))
+
+
+def _subject(held: Sequence[HandOver], news: str, message: Message) -> str:
+    first, more = held[0], len(held) - 1
+    what = what_passes(first)
     given = {
         "garden": message.garden.name,
-        "what": what_passes(held),
-        "who": held.giver or held.by,
-        "to": held.to,
+        "what": _("{what}, and {n} more").format(what=what, n=more) if more else what,
+        "who": first.giver or first.by,
+        "to": first.to,
     }
     return {
         "raised": _("{garden}: nobody answered a hand-over of {what}"),

@@ -5,7 +5,8 @@ from datetime import date, datetime, time, timedelta
 from django.utils.translation import gettext as _
 
 from lifecycle.care.wording import short_date
-from lifecycle.models import Garden, Inspection, Message
+from lifecycle.models import Garden, Inspection, Message, Person
+from lifecycle.records.ground.holdings import holders_of
 from lifecycle.reminders.clock import wall_time
 from lifecycle.reminders.messages.composing import SHORT_LENGTH, Composed, Line, register
 from lifecycle.reminders.messages.outbox import put
@@ -57,8 +58,11 @@ def _next_free(inspection: Inspection, person: int, today: date) -> tuple[str, d
 
 @register(ABOUT)
 def inspected(message: Message, now: datetime) -> Composed | None:
-    """Write what was found and by when to put it right; None when all of it is closed."""
-    found = _found(message)
+    """Write what was found and by when to put it right, of the beds that the reader still holds.
+
+    None when all of it is closed or passed on.
+    """
+    found = _still_held(_found(message), message.person, now)
     if not found:
         return None
     garden = message.garden
@@ -86,6 +90,14 @@ def _found(message: Message) -> list[Inspection]:
         return list(rows.filter(pk=message.data["inspection"]))
     ordered = rows.order_by("put_right_by", "pk")
     return [each for each in ordered if each.place.site.local_day(each.at) == message.for_day]
+
+
+def _still_held(found: list[Inspection], reader: Person, now: datetime) -> list[Inspection]:
+    """Leave out what is another's by now: the finding is none of their business any more."""
+    if not found:
+        return []
+    held = holders_of([each.place for each in found], found[0].place.site.local_day(now))
+    return [each for each in found if reader in held.get(each.place_id, [])]
 
 
 def _lines(each: Inspection, garden: Garden, day: date) -> tuple[Line, ...]:

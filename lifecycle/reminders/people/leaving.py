@@ -6,6 +6,7 @@ from lifecycle.models import Membership, Message, Person
 from lifecycle.records.nights.rota import leads_of
 from lifecycle.records.people.erasing import erase_person, forget_contacts, take_name_out
 from lifecycle.records.people.erasing_asked import LAST_WORD, write_last_word
+from lifecycle.records.people.leaving_ends import give_back_stranded
 from lifecycle.records.people.left import left_lately
 from lifecycle.records.people.memberships import local_day
 from lifecycle.reminders.messages.outbox import put
@@ -18,6 +19,7 @@ ABOUT = "left"
 def leaving_all(*, now: datetime) -> int:
     """Tell of who left, and erase what is due. Returns how much was done."""
     told = sum(tell_who_left(member, now=now) for member in left_lately(now))
+    told += give_back_stranded(now=now)
     return told + _say_last_word(now) + _erase(now) + forget_contacts(now=now)
 
 

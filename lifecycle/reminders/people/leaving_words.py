@@ -5,7 +5,7 @@ from datetime import datetime
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from lifecycle.models import HandOver, Membership, Message, ToolLoan
+from lifecycle.models import HandOver, Membership, Message, SensorAddress, ToolLoan
 from lifecycle.records.people.belongings import Group
 from lifecycle.records.people.left import unheld_groups
 from lifecycle.reminders.messages.composing import SHORT_LENGTH, Composed, Line, register
@@ -45,6 +45,16 @@ def somebody_left(message: Message, now: datetime) -> Composed | None:
         Line(_("They still have: {tool}. Ask for it back.").format(tool=loan.tool))
         for loan in _loans(member)
     ]
+    lines += [
+        Line(
+            _(
+                "The address to which the thermometer at {site} sends ended with them. Give it the "
+                "new one."
+            ).format(site=address.site),
+            garden_url(member.garden, f"sites/{address.site_id}/forecast"),
+        )
+        for address in _thermometers(member)
+    ]
     lines.append(Line(_("Plants without a holder"), garden_url(member.garden, "plants?holder=0")))
     return Composed(
         subject=subject, lines=tuple(lines), short=subject[:SHORT_LENGTH], url=lines[-1].url
@@ -77,3 +87,11 @@ def _loans(member: Membership) -> list[ToolLoan]:
         garden=member.garden_id, person=member.person, back_at__isnull=True
     )
     return list(loans.select_related("tool").order_by("tool__name", "pk"))
+
+
+def _thermometers(member: Membership) -> list[SensorAddress]:
+    """Return the addresses that ended with somebody and that nothing has sent to since."""
+    ended = SensorAddress.objects.filter(
+        garden=member.garden_id, made_by=member.person, heard_at__isnull=True
+    )
+    return list(ended.select_related("site").order_by("site__name", "pk"))

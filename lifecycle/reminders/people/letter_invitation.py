@@ -7,8 +7,10 @@ from django.utils.translation import gettext as _
 
 from lifecycle.care.wording import short_date
 from lifecycle.models import Invitation, Letter, Role
+from lifecycle.records.people.invitation_letters import BY_NAME
 from lifecycle.records.people.invitation_standing import Standing, standing_for_reader
 from lifecycle.records.people.invitations import link_path
+from lifecycle.records.people.join_link import invitation_asked_for
 from lifecycle.records.people.memberships import local_day
 from lifecycle.reminders.messages.composing import Composed, Line
 
@@ -22,8 +24,11 @@ ROLES: dict[str, str] = {
 
 
 def compose(letter: Letter, now: datetime) -> Composed | None:
-    """Write an invitation's letter; None once it is used, taken back, over or sent anew."""
-    invitation = letter.invitation
+    """Write an invitation's letter; None once it is used, taken back, over or sent anew.
+
+    One that was asked for with the garden's link is made here, where nobody waits for an answer.
+    """
+    invitation = invitation_asked_for(letter, now=now)
     if invitation is None or standing_for_reader(invitation, now) != Standing.WAITING:
         return None
     if letter.made_at < invitation.sent_at:
@@ -34,7 +39,7 @@ def compose(letter: Letter, now: datetime) -> Composed | None:
     return Composed(
         subject=subject,
         lines=(
-            Line(_greeting(invitation)),
+            Line(_greeting(letter, invitation)),
             Line(_why(invitation)),
             Line(_("Join {garden}").format(garden=garden), url),
             Line(_until(invitation, now)),
@@ -56,8 +61,10 @@ def compose(letter: Letter, now: datetime) -> Composed | None:
     )
 
 
-def _greeting(invitation: Invitation) -> str:
-    return _("Hello {name},").format(name=invitation.name) if invitation.name else _("Hello,")
+def _greeting(letter: Letter, invitation: Invitation) -> str:
+    if letter.data.get(BY_NAME) and invitation.name:
+        return _("Hello {name},").format(name=invitation.name)
+    return _("Hello,")
 
 
 def _why(invitation: Invitation) -> str:

@@ -34,7 +34,10 @@ KEPT: Mapping[str, timedelta] = {
     Letter.About.LEAVING: timedelta(days=30),
     Letter.About.ERASED: timedelta(0),
 }
-"""How long a letter's row stays once its time is over; that of an erasure goes once it is sent."""
+"""How long a letter's row stays once its time is over.
+
+The last word before an erasure stays until then, as proof that it was said; erasing forgets it.
+"""
 _SENT, _PENDING = Letter.State.SENT, Letter.State.PENDING
 
 log = logging.getLogger(__name__)
@@ -77,7 +80,7 @@ def sweep(*, now: datetime) -> None:
     Letter.objects.filter(_free(now), state=_PENDING, expires_at__lte=now).update(
         state=Letter.State.FAILED, claim=None, lease_until=None
     )
-    over = Q(about=Letter.About.ERASED) & ~Q(state=_PENDING)
+    over = Q()
     for about, kept in KEPT.items():
         over |= Q(about=about, expires_at__lt=now - kept)
     Letter.objects.filter(_free(now), over).delete()

@@ -2,37 +2,28 @@
 
 A function of the database and ``now``, as ``worklist`` is for steps: a task carries its chore and
 its day as a unique key. Of the days that are past only the last one stands: a chore that nobody
-did is not piled up, and after a standstill what was missed meanwhile is one task.
+did is not piled up, and after a standstill what was missed meanwhile is one task. It stands until
+it is done or its next day has come: what nobody did is late, not gone.
 """
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from django.db import transaction
 from django.db.models import Exists, OuterRef, Q
 
-from lifecycle.care.chore_words import repeat_words
-from lifecycle.care.chores import ANCHORED, anchor_reason, days_of
+from lifecycle.care.chores import ANCHORED
 from lifecycle.care.steps import Window
-from lifecycle.life.phases import Phase
 from lifecycle.models import Chore, Site, Task, TaskEvent
-from lifecycle.records.work.chores import facts_of
+from lifecycle.records.work.chore_sites import follow_plants
+from lifecycle.records.work.cover import put_right
 from lifecycle.records.work.open_offers import let_lapse
 from lifecycle.records.work.task_history import note, note_moved, note_withdrawn
-from lifecycle.reminders.work.planning import LOOK_AHEAD_DAYS, ClimateInUse, climate_of
-
-LATE_FOR = timedelta(days=45)
-"""For so long after its last day a missed chore is still made a task of."""
-
-LOOK_BACK = timedelta(days=400)
-SAME_YEAR = timedelta(days=180)
-"""An anchored chore done nearer than this was done for the year, wherever its day moves."""
+from lifecycle.reminders.work.chore_days import LOOK_BACK, PlannedChore, Slot, slot_of
+from lifecycle.reminders.work.planning import ClimateInUse, climate_of
 
 NEXT_CAME = "Its next time has come."
-OWN_SOURCE = "The garden’s own list of chores"
-Slot = tuple[int, int]
-"""Calendar year and day of the year."""
 
 
 @dataclass(slots=True)
@@ -53,6 +44,7 @@ class Changes:
 
 def plan_chores(*, now: datetime) -> int:
     """Bring the tasks of every garden's chores up to date; returns how many changed."""
+    follow_plants()
     with_chores = Chore.objects.filter(_alive(), site=OuterRef("pk"))
     sites = Site.objects.filter(Exists(with_chores)).order_by("pk")
     return sum(plan_site_chores(site, now=now) for site in sites)
@@ -104,104 +96,33 @@ def _compare(
 ) -> Changes:
     changes = Changes()
     for chore in chores:
-        _compare_one(_Planned(chore, climate, today), tasks[chore.pk], changes, now)
+        _compare_one(PlannedChore(chore, climate, today), tasks[chore.pk], changes, now)
     return changes
 
 
-class _Planned:
-    """One chore and the days on which it stands in the work list."""
-
-    def __init__(self, chore: Chore, climate: ClimateInUse | None, today: date) -> None:
-        self.chore, self.today = chore, today
-        self.dates = climate.dates if climate is not None else None
-        self.basis = climate.basis if climate is not None else ""
-        self.days = facts_of(chore)
-        self.over = chore.ended_at is not None or (
-            chore.plant is not None and chore.plant.phase == Phase.ENDED
-        )
-
-    def windows(self, first: date, last: date) -> list[Window]:
-        """Return the windows of its days between two days."""
-        return [] if self.over else days_of(self.days, first, last, self.dates)
-
-    def wanted(self) -> list[Window]:
-        """Return the last of the days past, if it is not too late for it, and those ahead."""
-        past = self.windows(self.today - LOOK_BACK, self.today)[-1:]
-        ahead = self.windows(self.today + timedelta(1), self.today + timedelta(LOOK_AHEAD_DAYS))
-        return [each for each in past if each.latest + LATE_FOR >= self.today] + ahead
-
-    def done_for(self, window: Window, tasks: Iterable[Task]) -> bool:
-        """Whether an anchored chore was settled already in the year of a window."""
-        return self.days.repeat in ANCHORED and any(
-            abs(task.best - window.best) < SAME_YEAR
-            for task in tasks
-            if task.state in (Task.State.DONE, Task.State.CANNOT)
-        )
-
-    def fill(self, task: Task, window: Window) -> None:
-        """Set what a task says of its day."""
-        task.site_id = self.chore.site_id
-        task.growing_year, task.number = _slot(window)
-        task.earliest, task.best, task.latest = window.earliest, window.best, window.latest
-        task.counts_from = window.earliest
-        task.reason, task.source = self._why(window)
-
-    def differs(self, task: Task, window: Window) -> bool:
-        """Whether a task of this day says something else than it should."""
-        said = (task.site_id, task.earliest, task.latest, task.reason)
-        return said != (
-            self.chore.site_id,
-            window.earliest,
-            window.latest,
-            self._why(window)[0],
-        )
-
-    def _why(self, window: Window) -> tuple[str, str]:
-        if self.days.repeat in ANCHORED and self.dates is not None:
-            reason = anchor_reason(self.days, window.best, self.dates)
-            return reason, f"The climate of this site, {self.basis}"
-        return repeat_words(self.days, self.chore.at_time), OWN_SOURCE
-
-    def why_gone(self) -> str:
-        """Return why a task has no place in the work list any more."""
-        if self.chore.ended_at is not None:
-            return "The chore was ended."
-        if self.over:
-            return "The plant it was for has ended."
-        return "The chore was changed and does not fall on this day any more."
-
-
-def _slot(window: Window) -> Slot:
-    return window.best.year, window.best.timetuple().tm_yday
-
-
-def _compare_one(planned: _Planned, tasks: list[Task], changes: Changes, now: datetime) -> None:
-    wanted = {
-        _slot(window): window for window in planned.wanted() if not planned.done_for(window, tasks)
-    }
+def _compare_one(planned: PlannedChore, tasks: list[Task], changes: Changes, now: datetime) -> None:
+    due = planned.wanted()
+    wanted = {slot_of(window): window for window in due if not planned.done_for(window, tasks)}
     there = {(task.growing_year, task.number): task for task in tasks}
-    free = [window for slot, window in wanted.items() if slot not in there]
+    free = {slot: window for slot, window in wanted.items() if slot not in there}
     for slot, window in wanted.items():
-        task = there.get(slot)
-        if task is not None:
-            _keep(planned, task, window, changes)
+        if slot in there:
+            _keep(planned, there[slot], window, changes)
+    come = max((window.best for window in due if window.best <= planned.today), default=date.min)
     lost = []
     for slot, task in there.items():
         if task.state != Task.State.OPEN or slot in wanted:
             continue
-        # A day it still falls on is past, and a later one has come.
-        if planned.windows(task.best, task.best):
+        own = planned.own(task)
+        if planned.next_came(task, own, come):
             _withdraw(task, NEXT_CAME, changes, now)
-        else:
+        elif own is None:
             lost.append(task)
-    for task, window in zip(lost, free, strict=False):
-        changes.moved.append(task)
-        task.moved_from, task.moved_on = task.best, planned.today
-        planned.fill(task, window)
-        changes.changed.append(task)
-    for task in lost[len(free) :]:
-        _withdraw(task, planned.why_gone(), changes, now)
-    for window in free[len(lost) :]:
+        else:
+            _keep(planned, task, own, changes)
+    for task in lost:
+        _move(planned, task, tasks, free, changes, now)
+    for window in free.values():
         made = Task(
             garden_id=planned.chore.garden_id, chore=planned.chore, kind=Task.CHORE, made_at=now
         )
@@ -209,7 +130,32 @@ def _compare_one(planned: _Planned, tasks: list[Task], changes: Changes, now: da
         changes.new.append(made)
 
 
-def _keep(planned: _Planned, task: Task, window: Window, changes: Changes) -> None:
+def _move(
+    planned: PlannedChore,
+    task: Task,
+    tasks: list[Task],
+    free: dict[Slot, Window],
+    changes: Changes,
+    now: datetime,
+) -> None:
+    """Move an open task that lost its day to another, which leaves ``free``, or withdraw it."""
+    if planned.hangs_on_freeze(task):
+        # What moved before has its new day already.
+        taken = {(each.growing_year, each.number) for each in tasks}
+        window = planned.moved_to(task, taken, tasks)
+    else:
+        window = next(iter(free.values()), None)
+    if window is not None:
+        free.pop(slot_of(window), None)
+        changes.moved.append(task)
+        task.moved_from, task.moved_on = task.best, planned.today
+        planned.fill(task, window)
+        changes.changed.append(task)
+    elif not planned.stays(task):
+        _withdraw(task, planned.why_gone(task), changes, now)
+
+
+def _keep(planned: PlannedChore, task: Task, window: Window, changes: Changes) -> None:
     if task.state == Task.State.WITHDRAWN:
         task.state, task.closed_at, task.closed_why = Task.State.OPEN, None, ""
         planned.fill(task, window)
@@ -236,6 +182,7 @@ def _write(changes: Changes, now: datetime) -> None:
     Task.objects.bulk_update(changes.opened, [*_SAID, *_STATE])
     Task.objects.bulk_update(changes.withdrawn, _STATE)
     note(changes.opened, TaskEvent.Act.REOPENED, now=now)
+    put_right(changes.opened, now=now)
     note_moved(changes.moved, now=now)
     note_withdrawn(changes.withdrawn, now=now)
     if changes.withdrawn:

@@ -1,13 +1,16 @@
 """Somebody is away and asks another to cover: told to who is asked, and the answer to who asked."""
 
 from collections.abc import Mapping
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
+from lifecycle.care.wording import short_date
 from lifecycle.models import Away, Message, Person
 from lifecycle.records.nights.rota import Stretch
 from lifecycle.records.work.away import garden_today
+from lifecycle.records.work.cover import to_pass
 from lifecycle.reminders.clock import next_open_hour
 from lifecycle.reminders.messages.composing import SHORT_LENGTH, Composed, Line, register
 from lifecycle.reminders.messages.outbox import put
@@ -18,7 +21,7 @@ KEPT = timedelta(days=7)
 
 
 def tell_cover(away: Away, *, now: datetime) -> Away:
-    """Ask the person named to cover. The same question is asked once."""
+    """Ask the person named to cover. The same question is asked once, and anew when asked anew."""
     if away.cover is not None and away.cover_agreed_at is None:
         _put(away, away.cover, ABOUT, Message.Level.DUE, {"cover": away.cover_id}, now)
     return away
@@ -41,7 +44,7 @@ def _put(
     put(
         away.garden,
         person,
-        key=f"{about}:{away.pk}:{told}:{away.first_day}",
+        key=f"{about}:{away.pk}:{told}:{away.first_day}:{away.made_at:%Y%m%d%H%M%S%f}",
         kind=Message.Kind.HANDED,
         level=level,
         about=about,
@@ -74,6 +77,7 @@ def asked(message: Message, now: datetime) -> Composed | None:
         lines=(
             Line(_("{who} is away, {days}, and asks you to cover.").format(**given)),
             Line(_("Their tasks that fall best on these days come to you, and go back after.")),
+            Line(passing_words(away, to_pass([away])[away.pk], today)),
             Line(_("Agree, or say no"), url),
         ),
         short=subject[:SHORT_LENGTH],
@@ -89,6 +93,7 @@ def answered(message: Message, now: datetime) -> Composed | None:
     if away is None or by is None:
         return None
     today = garden_today(message.garden_id, now)
+    agreed = bool(message.data["agreed"]) and away.first_day > today
     text = (
         _("{garden}: {by} covers for you, {days}")
         if message.data["agreed"]
@@ -99,10 +104,32 @@ def answered(message: Message, now: datetime) -> Composed | None:
     url = garden_url(message.garden, "away")
     return Composed(
         subject=subject,
-        lines=(Line(_("Your days away"), url),),
+        lines=(
+            *([Line(passing_words(away, to_pass([away])[away.pk], today))] if agreed else []),
+            Line(_("Your days away"), url),
+        ),
         short=subject[:SHORT_LENGTH],
         url=url,
     )
+
+
+def passing_words(away: Away, tasks: int, today: date) -> str:
+    """Return how many tasks would pass to who covers, as planned now, and when they do."""
+    if not tasks:
+        return _("As planned now, no task falls on these days.")
+    if away.first_day > today:
+        text = ngettext(
+            "As planned now it is {n} task. It passes on {day}, when the days begin.",
+            "As planned now it is {n} tasks. They pass on {day}, when the days begin.",
+            tasks,
+        )
+    else:
+        text = ngettext(
+            "As planned now it is {n} task. The days have begun: it passes with a yes.",
+            "As planned now it is {n} tasks. The days have begun: they pass with a yes.",
+            tasks,
+        )
+    return text.format(n=tasks, day=short_date(away.first_day, today))
 
 
 def _away(message: Message) -> Away | None:

@@ -11,6 +11,8 @@ from lifecycle.life.phases import Phase
 from lifecycle.models import ForecastSource, FrostNight, Garden, Membership, Message, Plant, Site
 from lifecycle.records.ground.out_there import has_plants_out
 from lifecycle.records.nights.rota import Stretch, gaps, turns_at
+from lifecycle.records.nights.rota_days import days_served
+from lifecycle.records.work.away import away_on
 from lifecycle.reminders.work.audience import garden_tasks, nobody_of
 from lifecycle.reminders.work.planning import climate_of
 
@@ -20,7 +22,7 @@ AHEAD = timedelta(days=7)
 
 @dataclass(frozen=True, slots=True)
 class Uncovered:
-    """Days on which nobody is on call at a site, in its frost season."""
+    """Days on which nobody on call at a site is there, in its frost season."""
 
     site: Site
     days: Stretch
@@ -68,7 +70,7 @@ def gaps_of(garden: Garden, *, today: date, now: datetime) -> Gaps:
         unheld=living.filter(unheld_by(members)).count(),
         failed=Message.objects.filter(garden=garden, state=Message.State.FAILED).count(),
         forecasts=ForecastSource.objects.filter(garden=garden, failures__gt=0).count(),
-        uncovered=tuple(_uncovered(garden, now)),
+        uncovered=tuple(_uncovered(garden, today, now)),
     )
 
 
@@ -77,13 +79,16 @@ def unheld_by(members: object) -> Q:
     return Q(holder__isnull=True) | ~Q(holder__in=members)
 
 
-def _uncovered(garden: Garden, now: datetime) -> Iterable[Uncovered]:
+def _uncovered(garden: Garden, garden_day: date, now: datetime) -> Iterable[Uncovered]:
+    # A site's day may be the one before or after that of the garden.
+    day = timedelta(1)
+    away = away_on(garden.pk, garden_day - day, garden_day + AHEAD + day)
     for site in Site.objects.filter(garden=garden).order_by("pk"):
         today = site.local_day(now)
         if not in_frost_season(site, today):
             continue
         last = today + AHEAD - timedelta(1)
-        for stretch in gaps(turns_at(site, today, last), today, last):
+        for stretch in gaps(days_served(turns_at(site, today, last), away), today, last):
             yield Uncovered(site, stretch)
 
 

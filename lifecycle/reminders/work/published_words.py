@@ -12,10 +12,12 @@ from lifecycle.reminders.messages.composing import SHORT_LENGTH, Composed, Line,
 from lifecycle.reminders.work.publishing import ABOUT
 from lifecycle.reminders.work.task_words import (
     Group,
+    by_words,
     cautions_of,
     garden_url,
     grouped,
     lower_first,
+    time_words,
     what,
     what_and_where,
 )
@@ -27,18 +29,7 @@ LISTED = 60
 @register(ABOUT)
 def published(message: Message, now: datetime) -> Composed | None:
     """Write what is still to be done; None when all of it was done or went elsewhere."""
-    rows = list(
-        PublishedTask.objects.filter(
-            publication=message.data.get("publication"),
-            publication__garden=message.garden_id,
-            task__state=Task.State.OPEN,
-        )
-        .select_related(*(f"task__{name}" for name in RELATED))
-        .order_by("task__latest", "task")
-    )
-    reader = message.person_id
-    given = [row.task for row in rows if row.to_id == reader and minder_of(row.task) == reader]
-    gone = [row.task for row in rows if row.was_id == reader and minder_of(row.task) != reader]
+    given, gone = _news(message)
     if not given and not gone:
         return None
     subject = _subject(message, given)
@@ -60,6 +51,33 @@ def published(message: Message, now: datetime) -> Composed | None:
     )
 
 
+def _news(message: Message) -> tuple[list[Task], list[Task]]:
+    """Return what the reader is given and what went from them, all publishings taken together.
+
+    What was theirs before the first of them and is again is no news, nor what came and went.
+    """
+    rows = (
+        PublishedTask.objects.filter(
+            publication__in=message.data["publications"],
+            publication__garden=message.garden_id,
+            task__state=Task.State.OPEN,
+        )
+        .select_related(*(f"task__{name}" for name in RELATED))
+        .order_by("task__latest", "task_id", "publication_id")
+    )
+    reader = message.person_id
+    first: dict[int, PublishedTask] = {}
+    handed = set()
+    for row in rows:
+        first.setdefault(row.task_id, row)
+        if row.to_id == reader:
+            handed.add(row.task_id)
+    fresh = [row.task for row in first.values() if row.was_id != reader]
+    had = [row.task for row in first.values() if row.was_id == reader]
+    given = [task for task in fresh if task.pk in handed and minder_of(task) == reader]
+    return given, [task for task in had if minder_of(task) != reader]
+
+
 def _subject(message: Message, given: list[Task]) -> str:
     """Return a subject that alone tells where, what and by when."""
     groups = grouped(given)
@@ -68,12 +86,12 @@ def _subject(message: Message, given: list[Task]) -> str:
         return _("{garden}: some of your work went to others").format(**words)
     words |= {
         "what": lower_first(what(groups[0])),
-        "day": short_date(min(task.latest for task in groups[0]), message.for_day),
+        "by": by_words(groups[0], message.for_day),
         "more": len(groups) - 1,
     }
     if len(groups) == 1:
-        return _("{garden}: your work this week: {what} by {day}").format(**words)
-    return _("{garden}: your work this week: {what} by {day} and {more} more").format(**words)
+        return _("{garden}: your work this week: {what} {by}").format(**words)
+    return _("{garden}: your work this week: {what} {by}, and {more} more").format(**words)
 
 
 def _given(message: Message, tasks: list[Task]) -> Iterator[Line]:
@@ -98,9 +116,11 @@ def _given(message: Message, tasks: list[Task]) -> Iterator[Line]:
 
 def _group(message: Message, group: Group) -> Iterator[Line]:
     task, person, day = group[0], message.person, message.for_day
-    last = min(each.latest for each in group)
-    words = _("{what}: was due by {day}.") if last < day else _("{what}: by {day}.")
-    yield Line(words.format(what=what_and_where(group), day=short_date(last, day)))
+    late = min(each.latest for each in group) < day
+    words = _("{what}: was due {by}.") if late else _("{what}: {by}.")
+    at = time_words(task)
+    by = by_words(group, day)
+    yield Line(words.format(what=what_and_where(group), by=f"{by}, {at}" if at else by))
     why = in_units(task.reason, person.temperature, person.length, day)
     # The first sentence is enough here: the rest stands on its page.
     yield Line(f"{why.split('. ', maxsplit=1)[0].rstrip('.')}.")

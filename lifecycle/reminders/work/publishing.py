@@ -36,29 +36,56 @@ def _tell(
     publication = published.publication
     assert publication is not None
     given = published.given.get(person_id, [])
-    site = (given or published.gone[person_id])[0].site
+    gone = published.gone.get(person_id, [])
+    site = (given or gone)[0].site
     not_before = next_open_hour(now, site.time_zone)
-    messages = put(
+    channels = audience.channels_of(person_id)
+    waiting = _waiting(actor.garden_id, person_id, channels, now)
+    for message in waiting:
+        message.data["publications"].append(publication.pk)
+        message.save(update_fields=["data"])
+    MessageItem.objects.filter(message__in=waiting, task__in=gone).delete()
+    fresh = put(
         actor.garden,
         audience.people[person_id],
         key=f"{ABOUT}:{publication.pk}:{person_id}",
         kind=Message.Kind.HANDED,
         level=Message.Level.DUE,
         about=ABOUT,
-        data={"publication": publication.pk},
-        for_day=site.local_day(now),
+        data={"publications": [publication.pk]},
+        for_day=site.local_day(not_before),
         not_before=not_before,
         expires_at=not_before + KEPT,
         now=now,
-        channels=audience.channels_of(person_id),
+        channels=sorted({*channels} - {message.channel for message in waiting}),
     )
-    MessageItem.objects.bulk_create(_opened(messages, person_id, given, now), ignore_conflicts=True)
+    opened = _opened([*waiting, *fresh], person_id, given)
+    MessageItem.objects.bulk_create(opened, ignore_conflicts=True)
+
+
+def _waiting(
+    garden_id: int, person_id: int, channels: Iterable[str], now: datetime
+) -> list[Message]:
+    """Return the person's messages of earlier publishings that are still to go out, locked.
+
+    What is published while they wait is told in them: one message, however often.
+    """
+    rows = Message.objects.select_for_update().filter(
+        garden=garden_id,
+        person=person_id,
+        channel__in=channels,
+        about=ABOUT,
+        state=Message.State.PENDING,
+        claim__isnull=True,
+        expires_at__gt=now,
+    )
+    return list(rows.order_by("pk"))
 
 
 def _opened(
-    messages: Iterable[Message], person_id: int, given: Iterable[Task], now: datetime
+    messages: Iterable[Message], person_id: int, given: Iterable[Task]
 ) -> list[MessageItem]:
-    """Return what keeps the next morning from telling again of what may be done already.
+    """Return what keeps the morning from telling again of what may be done already by then.
 
     A task that opens later in the week is told on its own morning as well: it is news then.
     """
@@ -72,5 +99,5 @@ def _opened(
         )
         for message in messages
         for task in given
-        if task.earliest <= task.site.local_day(now)
+        if task.earliest <= task.site.local_day(message.not_before)
     ]

@@ -20,6 +20,7 @@ from lifecycle.records.work.minding import record_of, where_of
 
 __all__ = [
     "Group",
+    "by_words",
     "cautions_of",
     "garden_url",
     "grouped",
@@ -28,6 +29,7 @@ __all__ = [
     "record_of",
     "subject_of",
     "task_name",
+    "time_words",
     "what",
     "what_and_where",
     "where_of",
@@ -64,6 +66,12 @@ def task_name(task: Task) -> str:
     return _("{step}: {plant}").format(step=label, plant=subject) if subject else label
 
 
+def time_words(task: Task) -> str:
+    """Return at what time of the day a chore is to be done: "at 10:00"; "" for any time."""
+    at_time = task.chore.at_time if task.chore is not None else None
+    return "" if at_time is None else _("at {time}").format(time=f"{at_time:%H:%M}")
+
+
 def cautions_of(task: Task) -> list[str]:
     """Return what can hurt when a task is done."""
     if task.chore is not None:
@@ -92,6 +100,15 @@ def what(group: Group) -> str:
         times = ngettext("{step}: {number} time", "{step}: {number} times", len(group))
         return times.format(step=task_name(first), number=len(group))
     return _("{step}: {number} plants").format(step=label_of(first), number=len(group))
+
+
+def by_words(group: Group, around: date) -> str:
+    """Return by when a group is to be done: "by 27 November, the last by 8 December"."""
+    first, last = min(task.latest for task in group), max(task.latest for task in group)
+    by = _("by {day}").format(day=short_date(first, around))
+    if first == last:
+        return by
+    return _("{by}, the last by {day}").format(by=by, day=short_date(last, around))
 
 
 def what_and_where(group: Group) -> str:
@@ -130,12 +147,11 @@ def window_words(task: Task, person: Person, around: date) -> str:
 
 
 def _chore_window(task: Task, given: dict[str, str]) -> str:
-    at_time = task.chore.at_time if task.chore is not None else None
-    if at_time is not None:
-        given["time"] = f"{at_time:%H:%M}"
+    given["at"] = time_words(task)
+    if given["at"]:
         if task.earliest == task.latest:
-            return _("On {best} at {time}.").format(**given)
-        return _("On {best} at {time}, by {latest}.").format(**given)
+            return _("On {best} {at}.").format(**given)
+        return _("On {best} {at}, by {latest}.").format(**given)
     if task.earliest == task.latest:
         return _("On {best}.").format(**given)
     return _("Between {earliest} and {latest}, best {best}.").format(**given)

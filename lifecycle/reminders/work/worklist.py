@@ -19,6 +19,7 @@ from lifecycle.models import Plant, Site, Sowing, Task, TaskEvent
 from lifecycle.models.plants import Projection
 from lifecycle.records.crops import ledger
 from lifecycle.records.crops.seeds import UNKNOWN_SEED, seed_facts
+from lifecycle.records.work.cover import put_right
 from lifecycle.records.work.open_offers import let_lapse
 from lifecycle.records.work.task_history import note, note_moved, note_withdrawn
 from lifecycle.reminders.work.planning import (
@@ -193,6 +194,7 @@ def _write(changes: Changes, now: datetime) -> None:
     note_moved(changes.other_day, now=now)
     if changes.opened_again:
         note(changes.opened_again, TaskEvent.Act.REOPENED, now=now)
+        put_right(changes.opened_again, now=now)
 
 
 def _withdraw(tasks: Sequence[Task], now: datetime) -> None:

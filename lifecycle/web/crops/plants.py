@@ -20,6 +20,7 @@ from lifecycle.life.phases import PHASE_LABELS, Phase
 from lifecycle.models import Membership, Place, Plant, SeedLot, Task, Variety
 from lifecycle.records.crops.plants import inherit, save_seed, split_pair, take_cuttings
 from lifecycle.records.ground.gardens import variety
+from lifecycle.records.people.handing_load import load_of
 from lifecycle.reminders.work.planning import climate_of, life_of
 from lifecycle.web import charts
 from lifecycle.web.crops.buttons import cautions_of, due_acts, log_buttons, one_tap
@@ -46,6 +47,7 @@ from lifecycle.web.door import (
 from lifecycle.web.forms.choices import people_of
 from lifecycle.web.forms.entries import CuttingsForm, SeedForm, SplitForm
 from lifecycle.web.forms.plants import SearchForm, TakeOverForm
+from lifecycle.web.people.handing_ahead import waiting_hand_over
 from lifecycle.web.tables import PlantTable
 
 
@@ -123,6 +125,8 @@ def plant(request: HttpRequest, slug: str, code: str) -> HttpResponse:
         "form_id": form_number(),
         "saved": saved_words(request, member, found),
         "ways": _ways(found, life),
+        "waiting": waiting_hand_over(member, load_of(found)) if life.alive else None,
+        "around": today,
         **buttons_of(life, due),
         **coming(found, life, climate, today, due),
         **history(request, found),

@@ -13,6 +13,7 @@ from lifecycle.life.fold import Life
 from lifecycle.life.phases import ROUTE_LABELS, Phase
 from lifecycle.models import Entry, Membership, Plant, Sowing, Task
 from lifecycle.records.crops.swaps import entries_of
+from lifecycle.records.people.handing_load import giver_of
 from lifecycle.reminders.work.planning import ClimateInUse, ground_of, seed_of, steps_of
 from lifecycle.web.door import number_in, rows
 from lifecycle.web.words import day_words, phase_words
@@ -30,7 +31,10 @@ def form_number() -> str:
 def standing_words(record: Record, life: Life, today: date) -> str:
     """Return the sentence under a record's name: where it stands, who holds it, its phase."""
     where = f"{record.place}, {record.site}." if record.place else f"{record.site}, no place noted."
-    holder = f"Held by {record.holder}." if record.holder else "Nobody holds it."
+    holder = "Nobody holds it."
+    if record.holder:
+        gone = "" if giver_of(record) else ", who left"
+        holder = f"Held by {record.holder}{gone}."
     phase = f"{phase_words(record.phase)} since {day_words(record.phase_since, today)}."
     if life.phase is Phase.ENDED and life.ended_how:
         phase = f"Ended on {day_words(record.phase_since, today)}."

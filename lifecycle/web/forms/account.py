@@ -6,6 +6,7 @@ from django import forms
 from django.contrib.auth.forms import AuthenticationForm, UsernameField
 
 from lifecycle.web.forms.fields import PlainForm
+from lifecycle.web.forms.public import PublicForm
 
 NEW_PASSWORD_HINT = (  # nosec B105 # a hint
     "At least 8 characters, as long as you like, and not a common one. Three words that do not "
@@ -34,7 +35,7 @@ class OwnDeviceField(forms.BooleanField):
         )
 
 
-class SignInForm(AuthenticationForm, PlainForm):
+class SignInForm(AuthenticationForm, PublicForm):
     """E-mail address and password; the error never says which of the two was wrong."""
 
     username = UsernameField(
@@ -50,7 +51,7 @@ class SignInForm(AuthenticationForm, PlainForm):
     }
 
 
-class LinkForm(PlainForm):
+class LinkForm(PublicForm):
     """The address to which a link to sign in is mailed."""
 
     email = forms.EmailField(

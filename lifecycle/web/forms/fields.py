@@ -12,19 +12,25 @@ from django.template import loader
 from lifecycle.care.wording import CM_IN_INCH, GRAMS_IN_OUNCE, SQ_FT_IN_M2
 from lifecycle.life.kinds import Quantity
 from lifecycle.models import Person
+from lifecycle.web.forms.typed_numbers import number, plain, two_ways
 
 _MEASURE = re.compile(
     r"([-−+]?[0-9]{1,9}(?:[.,][0-9]{1,9})?)\s*°?\s*([a-z%]*(?: ?ft)?[2²]?)\.?", re.IGNORECASE
 )
+_POUND = 16 * GRAMS_IN_OUNCE
 # The unit kept -> what may be written for it, and what one of that is worth.
 _SCALES: dict[str, dict[str, float]] = {
-    "g": {"g": 1, "kg": 1000, "oz": GRAMS_IN_OUNCE, "lb": 16 * GRAMS_IN_OUNCE},
+    "g": {"g": 1, "kg": 1000, "oz": GRAMS_IN_OUNCE, **dict.fromkeys(("lb", "lbs"), _POUND)},
     "mm": {"mm": 1, "cm": 10, "in": 10 * CM_IN_INCH},
     "cm": {"cm": 1, "mm": 0.1, "m": 100, "in": CM_IN_INCH, "ft": 12 * CM_IN_INCH},
     "m": {"m": 1, "cm": 0.01, "ft": 0.12 * CM_IN_INCH, "in": 0.01 * CM_IN_INCH},
     "m2": {"m2": 1, "m²": 1, **dict.fromkeys(("sq ft", "sqft", "ft2", "ft²"), 1 / SQ_FT_IN_M2)},
     "litre": dict.fromkeys(("l", "litre", "litres", "liter", "liters"), 1),
 }
+_LARGER = {"g": "kg", "oz": "lb"}
+LARGE = 100_000
+"""From so many grams on, a bound is said in the larger unit."""
+
 _READS_IN_INCHES = {"g": "oz", "mm": "in", "cm": "in", "m": "ft", "m2": "sq ft"}
 
 
@@ -154,9 +160,11 @@ class MeasureField(forms.CharField):
     def sentence(self) -> str:
         """Return the sentence that says what may be given."""
         whole = "a whole number from " if self.quantity.whole else ""
-        unit = "" if self.unit == "count" else f" {self.unit}"
-        low, high = self._bound(self.quantity.low), self._bound(self.quantity.high)
-        return f"{self.quantity.label}: give {whole}{low} to {high}{unit}."
+        (low, low_unit), (high, unit) = map(self._bound, (self.quantity.low, self.quantity.high))
+        if low_unit != unit:
+            low = f"{low} {low_unit}"
+        given = high if unit == "count" else f"{high} {unit}"
+        return f"{self.quantity.label}: give {whole}{low} to {given}."
 
     def prepare_value(self, value: Any) -> Any:
         """Show a quantity kept in SI in the reader's unit; typed text stays as it is."""
@@ -174,7 +182,10 @@ class MeasureField(forms.CharField):
         worth = self.scale.get(unit)
         if found is None or worth is None:
             raise forms.ValidationError(self.sentence())
-        amount = self._clipped(round(_number(found[1]) * worth, 4), worth)
+        doubt = two_ways(found[1])
+        if doubt:
+            raise forms.ValidationError(f"{self.quantity.label}: {doubt}")
+        amount = self._clipped(round(number(found[1]) * worth, 4), worth)
         inside = self.quantity.low <= amount <= self.quantity.high
         if not inside or (self.quantity.whole and amount != int(amount)):
             raise forms.ValidationError(self.sentence())
@@ -189,14 +200,18 @@ class MeasureField(forms.CharField):
                 return bound
         return amount
 
-    def _bound(self, kept: float) -> str:
-        """Return a bound as the sentence says it: three figures where it was converted."""
-        if self.scale[self.unit] == 1:
-            return self._shown(kept)
-        return f"{float(f'{kept / self.scale[self.unit]:.3g}'):g}"
+    def _bound(self, kept: float) -> tuple[str, str]:
+        """Return a bound and its unit as the sentence says them, a large one in the larger unit.
+
+        It has three figures where it was converted.
+        """
+        unit = _LARGER.get(self.unit, self.unit) if kept >= LARGE else self.unit
+        if self.unit == self.quantity.unit:
+            return plain(kept / self.scale[unit]), unit
+        return plain(kept / self.scale[unit], 3), unit
 
     def _shown(self, kept: float) -> str:
-        return f"{kept / self.scale[self.unit]:.6g}"
+        return plain(kept / self.scale[self.unit])
 
 
 class TemperatureField(forms.CharField):
@@ -230,7 +245,7 @@ class TemperatureField(forms.CharField):
         unit = (found[2].upper() or self.unit) if found else ""
         if found is None or unit not in ("C", "F"):
             raise forms.ValidationError(self.sentence())
-        typed = _number(found[1])
+        typed = number(found[1])
         kept = (typed - 32) / 1.8 if unit == "F" else typed
         # A bound read back from the sentence may miss itself in the last place.
         if not self.low_c - 0.05 <= kept <= self.high_c + 0.05:
@@ -238,7 +253,7 @@ class TemperatureField(forms.CharField):
         return min(max(kept, self.low_c), self.high_c)
 
     def _shown(self, kept_c: float) -> str:
-        return f"{kept_c * 1.8 + 32 if self.unit == 'F' else kept_c:.4g}"
+        return plain(kept_c * 1.8 + 32 if self.unit == "F" else kept_c, 4)
 
 
 class NoteField(TextField):
@@ -249,10 +264,6 @@ class NoteField(TextField):
         super().__init__(
             label=label, max_length=max_length, widget=forms.Textarea(attrs={"rows": 3}), **kwargs
         )
-
-
-def _number(text: str) -> float:
-    return float(text.replace(",", ".").replace("−", "-"))
 
 
 class MonthDayField(forms.CharField):

@@ -9,6 +9,7 @@ from django import forms
 from lifecycle.models import Membership, PlaceKind
 from lifecycle.web.forms.choices import site_choice
 from lifecycle.web.forms.fields import CountField, PlainForm, TemperatureField, TextField
+from lifecycle.web.forms.public import PublicForm
 
 
 class DegreesField(forms.FloatField):
@@ -22,6 +23,12 @@ class DegreesField(forms.FloatField):
         super().__init__(
             label=label, min_value=low, max_value=high, error_messages=messages, **kwargs
         )
+
+    def to_python(self, value: Any) -> Any:
+        """Return degrees; a comma is a decimal one, for no degrees reach a thousand."""
+        text = str(value).strip() if value is not None else ""
+        typed = text.replace(",", ".", 1).replace("−", "-")
+        return super().to_python(typed)
 
 
 class ZoneField(forms.ChoiceField):
@@ -65,7 +72,7 @@ class SiteForm(GroundForm):
     )
 
 
-class FirstRunForm(GroundForm):
+class FirstRunForm(GroundForm, PublicForm):
     """The first person, the garden and its first site."""
 
     garden_name = TextField(label="Name of the garden", max_length=60)

@@ -13,6 +13,7 @@ from lifecycle.records.year.giving import HEAVIEST_G, LIGHTEST_G, NOTE_LENGTH
 from lifecycle.records.year.hours import LONGEST_MINUTES, WHAT_LENGTH
 from lifecycle.web.forms.choices import site_choice
 from lifecycle.web.forms.fields import DayField, MeasureField, NoteField, OnceForm, TextField
+from lifecycle.web.year.amounts import hours_words
 
 WEIGHT = Quantity("Weight", "g", LIGHTEST_G, HEAVIEST_G, required=True)
 
@@ -56,7 +57,7 @@ class TimeGivenField(forms.CharField):
         (re.compile(r"(\d{1,2}):([0-5]\d)"), 1, 2),
         (re.compile(r"(\d{1,2}) ?(?:h|hours?) ?([0-5]?\d) ?(?:min|minutes?)?"), 1, 2),
     )
-    _HOURS = re.compile(r"(\d{1,2}(?:[.,]\d{1,2})?) ?(?:h|hours?)?")
+    _HOURS = re.compile(r"(\d{1,4}(?:[.,]\d{1,2})?) ?(?:h|hours?)?")
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(
@@ -69,8 +70,15 @@ class TimeGivenField(forms.CharField):
     def clean(self, value: Any) -> Any:
         """Return whole minutes within a day."""
         minutes = self._minutes(" ".join(str(value or "").lower().split()).rstrip("."))
-        if minutes is None or not 1 <= minutes <= LONGEST_MINUTES:
+        if minutes is None:
             raise forms.ValidationError(self.sentence)
+        if minutes < 1:
+            raise forms.ValidationError("Time: that is no time. Give one minute or more.")
+        if minutes > LONGEST_MINUTES:
+            raise forms.ValidationError(
+                f"Time: {hours_words(minutes)} is more than a day has. For minutes write min after "
+                "them, such as 45 min."
+            )
         return minutes
 
     def _minutes(self, text: str) -> int | None:

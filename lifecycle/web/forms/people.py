@@ -15,6 +15,7 @@ from lifecycle.records.people.waiting import NOTE_LENGTH
 from lifecycle.web.forms.account import OwnDeviceField, PasswordField
 from lifecycle.web.forms.choices import PlaceChoice
 from lifecycle.web.forms.fields import CountField, DayField, PlainForm, TextField
+from lifecycle.web.forms.public import PublicForm
 
 LIST_LENGTH = 60_000
 
@@ -45,14 +46,14 @@ def safety_field() -> forms.BooleanField:
 
 
 class InviteForm(PlainForm):
-    """Who is invited; an owner chooses a role, whoever gives beds a bed."""
+    """Who is invited; an owner chooses a role where ``gives_roles``, whoever gives beds a bed."""
 
     email = AddressField()
     name = TextField(label="Name", max_length=60, required=False, help_text="May stay empty.")
 
-    def __init__(self, member: Membership, data: Any = None) -> None:
+    def __init__(self, member: Membership, data: Any = None, *, gives_roles: bool) -> None:
         super().__init__(data, prefix="one")
-        roles = roles_to_give(member)
+        roles = roles_to_give(member) if gives_roles else []
         if len(roles) > 1:
             self.ask(
                 role=forms.ChoiceField(
@@ -89,7 +90,7 @@ class InviteListForm(PlainForm):
         super().__init__(data, prefix="list", initial={"people": initial})
 
 
-class AcceptForm(PlainForm):
+class AcceptForm(PublicForm):
     """Somebody new joins: at most four fields."""
 
     name = TextField(
@@ -136,7 +137,7 @@ class JoinAsForm(PlainForm):
         return self.signed_in.pk
 
 
-class AskToJoinForm(PlainForm):
+class AskToJoinForm(PublicForm):
     """Somebody who has the garden's link asks to join, or to wait for a place."""
 
     name = TextField(
@@ -206,7 +207,7 @@ class MyMembershipForm(PlainForm):
         label="Their telephone",
         max_length=30,
         required=False,
-        help_text="Only coordinators see it.",
+        help_text="Only who leads the garden sees it.",
         widget=forms.TextInput(attrs={"type": "tel", "inputmode": "tel"}),
     )
 

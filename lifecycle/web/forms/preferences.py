@@ -38,7 +38,8 @@ class PreferencesForm(PlainForm):
         label="Telephone",
         max_length=PHONE_LENGTH,
         required=False,
-        help_text="May stay empty. Only coordinators see it, on a frost night.",
+        help_text="May stay empty. Who leads a garden of yours sees it at any time: on the page "
+        "People, and on a frost night to ring you.",
         widget=forms.TextInput(attrs={"autocomplete": "tel", "inputmode": "tel"}),
     )
     digest_day = forms.TypedChoiceField(

@@ -43,7 +43,7 @@ def site_rules(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
         after = form.rules()
         if data.get("act") == "look":
             checked = attempt(form, lambda: check_rules(after))
-            preview = "" if checked is None else ahead_words(standing_under(site), after)
+            preview = "" if checked is None else ahead_words(standing_under(site, now=now), after)
         else:
             planned = attempt(form, lambda: set_site_rules(member, site, after, now=now))
             if planned is not None:
@@ -82,7 +82,7 @@ def own_rules(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
         if data.get("act") == "look":
             will_hold = of_site if after is None else after
             checked = attempt(form, lambda: check_rules(will_hold))
-            standing = standing_under(place.site, place)
+            standing = standing_under(place.site, place, now=now)
             preview = "" if checked is None else ahead_words(standing, will_hold)
         else:
             planned = attempt(form, lambda: set_bed_rules(member, place, after, now=now))
@@ -99,7 +99,7 @@ def own_rules(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
         back_label=str(place),
         in_force=in_words(in_force) or [NO_RULE],
         preview=preview,
-        saved=_saved(request),
+        saved=_saved(request, at_once=True),
         own=[],
     )
 
@@ -129,6 +129,12 @@ def ahead_words(standing: Standing, rules: BedRules) -> str:
     return said if rules.plots_kept else f"{said} Each plan says that the plot may pass on."
 
 
-def _saved(request: HttpRequest) -> str:
+def _saved(request: HttpRequest, *, at_once: bool = False) -> str:
+    """Return what was saved, and when plans follow: those of one bed have done so already."""
     planned: Any = number_in(request, "planned", low=0)
-    return "" if planned is None else f"The rules are saved. {planned_words(planned)}"
+    if planned is None:
+        return ""
+    if planned and at_once:
+        followed = counted(planned, "plant or sowing is", "plants and sowings are")
+        return f"The rules are saved. {followed} planned anew."
+    return f"The rules are saved. {planned_words(planned)}"

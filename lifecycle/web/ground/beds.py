@@ -118,6 +118,7 @@ def bed(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
     due = grouped(minded(member).filter(where=place.pk, earliest__lte=today), today)
     several = request.GET.get("several") == "1" and can(member, "entry.log")
     acts = for_several(plants, place, due_acts(group.kind for group in due))
+    holders = [] if place.in_pots else holders_of([place], today).get(place.pk, [])
     context = {
         "place": place,
         "plants": plants,
@@ -133,7 +134,9 @@ def bed(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
         "back": f"bed-{place.pk}",
         "group_whose": "",
         "rules": [] if place.in_pots else in_words(as_rules(place.rules)),
-        "holders": [] if place.in_pots else holders_of([place], today).get(place.pk, []),
+        "holders": holders,
+        "hands_over": can(member, "hand_over.lead")
+        or (can(member, "plant.hand_over") and bool(plants or sowings or member.person in holders)),
         "bed_notices": [] if place.in_pots else notices_for(member, place, today),
         **({} if several or place.in_pots else _care(member, place, plants, sowings, today)),
     }

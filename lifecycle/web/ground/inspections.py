@@ -24,6 +24,7 @@ from lifecycle.web.door import (
     rows,
 )
 from lifecycle.web.forms.inspections import IN_ORDER, LookForm
+from lifecycle.web.ground.place_names import place_words
 
 LOG_SHOWN = 50
 
@@ -41,6 +42,7 @@ def inspections(request: HttpRequest, slug: str) -> HttpResponse:
     )
     places = rows(Place, member).select_related("site").filter(kind="bed")
     looked_at = places.annotate(last=Max("inspections__looked_on"))
+    log = list(found.select_related("closed_by")[:LOG_SHOWN])
     context = {
         "heading": _heading(waiting, today),
         "overdue": [each for each in waiting if _is_late(each, today)],
@@ -49,7 +51,8 @@ def inspections(request: HttpRequest, slug: str) -> HttpResponse:
             looked_at.order_by("site", "position", "name", "pk"),
             key=lambda place: place.last or date.min,
         ),
-        "log": list(found.select_related("closed_by")[:LOG_SHOWN]),
+        "log": log,
+        "names": place_words(each.place for each in (*waiting, *log)),
         "shown": LOG_SHOWN,
         "today": today,
     }
@@ -87,6 +90,7 @@ def inspect(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
     listed = list(log.prefetch_related("told")[:LOG_SHOWN])
     context = {
         "place": place,
+        "name": place_words([place])[place.pk],
         "holders": holders(place, today),
         "log": listed,
         "saved": next((each for each in listed if str(each.pk) == request.GET.get("saved")), None),

@@ -12,7 +12,9 @@ from django.views.decorators.http import require_http_methods
 from lifecycle.models import Membership, OnCallTurn, Site
 from lifecycle.permissions import can
 from lifecycle.records.nights.rota import Stretch, change, gaps, join, leave, turns_at
+from lifecycle.records.nights.rota_days import Away, days_away, days_served
 from lifecycle.records.refusal import Refused
+from lifecycle.records.work.away import away_on
 from lifecycle.web.door import attempt, enter, first_site, garden_day, page, refused_page, rows
 from lifecycle.web.forms.rota import WAKES_HINT, ChangeTurnForm, TurnForm
 
@@ -21,11 +23,21 @@ WEEKS = 5
 
 
 @dataclass(frozen=True, slots=True)
+class TurnRow:
+    """A turn in one week: which days of it, "" for all, and on which its person is away."""
+
+    turn: OnCallTurn
+    days: str
+    away: str
+    there: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Week:
     """Seven days from a Monday at one site: who is on call, and which days have nobody."""
 
     days: str
-    turns: list[tuple[OnCallTurn, str]]
+    turns: list[TurnRow]
     gaps: list[str]
 
 
@@ -53,7 +65,11 @@ def rota(request: HttpRequest, slug: str) -> HttpResponse:
         attempt(form, lambda: join(member, now=now, **form.cleaned_data))
         if not form.errors:
             return redirect(f"{reverse('rota', args=[slug])}?saved=1")
-    sites = [site_rota(site, site.local_day(now)) for site in rows(Site, member).order_by("pk")]
+    week = timedelta(7)
+    away = away_on(member.garden_id, today - week, today + (WEEKS + 1) * week)
+    sites = [
+        site_rota(site, site.local_day(now), away) for site in rows(Site, member).order_by("pk")
+    ]
     context = {
         "heading": _verdict(sites),
         "sites": sites,
@@ -101,24 +117,35 @@ def turn(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
     return page(request, "rota_turn.html", context)
 
 
-def site_rota(site: Site, today: date) -> SiteRota:
+def site_rota(site: Site, today: date, away: Away) -> SiteRota:
     """Return this week and the next four at one site. One query."""
     monday = today - timedelta(today.weekday())
     last = monday + timedelta(7 * WEEKS - 1)
     turns = list(turns_at(site, monday, last))
-    weeks = [_week(turns, monday + timedelta(7 * number), today) for number in range(WEEKS)]
+    weeks = [_week(turns, monday + timedelta(7 * number), today, away) for number in range(WEEKS)]
     return SiteRota(site, weeks)
 
 
-def _week(turns: list[OnCallTurn], monday: date, today: date) -> Week:
+def _week(turns: list[OnCallTurn], monday: date, today: date, away: Away) -> Week:
     sunday = monday + timedelta(6)
     within = [each for each in turns if each.first_day <= sunday and each.last_day >= monday]
     # Days of this week that are over need nobody any more.
     first = max(monday, today)
     return Week(
         Stretch(monday, sunday).words(today),
-        [(each, _days_within(each, monday, sunday, today)) for each in within],
-        [stretch.words(today) for stretch in gaps(within, first, sunday)],
+        [_turn_row(each, Stretch(monday, sunday), today, away) for each in within],
+        [stretch.words(today) for stretch in gaps(days_served(within, away), first, sunday)],
+    )
+
+
+def _turn_row(each: OnCallTurn, week: Stretch, today: date, away: Away) -> TurnRow:
+    missed = days_away(each, week, away)
+    served = Stretch(max(each.first_day, week.first_day), min(each.last_day, week.last_day))
+    return TurnRow(
+        each,
+        _days_within(each, week.first_day, week.last_day, today),
+        ", ".join(stretch.words(today) for stretch in missed),
+        there=gaps(days_served([each], away), served.first_day, served.last_day) != [served],
     )
 
 
@@ -130,8 +157,10 @@ def _days_within(each: OnCallTurn, monday: date, sunday: date, today: date) -> s
 
 
 def _verdict(sites: list[SiteRota]) -> str:
-    """Return who is on call this week, or that nobody is."""
-    names = dict.fromkeys(str(each.person) for rota in sites for each, _ in rota.weeks[0].turns)
+    """Return who is on call this week, or that nobody is; who is away all their days is not."""
+    names = dict.fromkeys(
+        str(each.turn.person) for rota in sites for each in rota.weeks[0].turns if each.there
+    )
     if not names:
         return "Nobody is on call this week"
     return f"On call this week: {', '.join(names)}"

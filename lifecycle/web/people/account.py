@@ -18,8 +18,9 @@ from lifecycle.web.forms.account import AgainForm, PasswordForm
 from lifecycle.web.people import session
 from lifecycle.web.people.lock_out import locked_out, may_try, was_right
 from lifecycle.web.people.own_path import own_path
-from lifecycle.web.people.sign_in_link import NEXT, mail_link
+from lifecycle.web.people.sign_in_link import mail_link
 from lifecycle.web.people.sure import ask_again, is_sure, is_sure_by_link
+from lifecycle.web.people.way_kept import NEXT
 
 WRONG = "This is not your password. Try again, or have a link mailed to you."
 BY_MAIL = "link"

@@ -45,7 +45,7 @@ def hand_over_sheet(request: HttpRequest, slug: str) -> HttpResponse:
     member = enter(request, slug)
     today = garden_day(first_site(member.garden), timezone.now())
     lead, person, groups = _asked_for(request, member, today)
-    sheet = sheet_of(groups, person, today)
+    sheet = sheet_of(groups, person, today, reader=member)
     context = {
         "lead": lead,
         "heading": _heading(sheet),

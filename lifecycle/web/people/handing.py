@@ -41,11 +41,10 @@ from lifecycle.web.door import (
     sowing_or_404,
 )
 from lifecycle.web.forms.handing import DeclineForm, HandOverForm, WhoseForm
-from lifecycle.web.words import counted
+from lifecycle.web.people.handing_ahead import OPEN, lead_words, waiting_hand_over
 
 SETTLED_SHOWN = 20
 State = HandOver.State
-OPEN = (State.PROPOSED, State.ACCEPTED)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -118,7 +117,9 @@ def _propose(
         request,
         form,
         heading=f"Hand over: {name}",
-        lead=_lead(load, giver, member),
+        lead=lead_words(load, giver, member),
+        waiting=waiting_hand_over(member, load),
+        around=today,
         button="Propose the hand-over",
         back=back,
         back_label=name,
@@ -151,21 +152,6 @@ def _made(
     return made
 
 
-def _lead(load: Load, giver: Person | None, member: Membership) -> str:
-    """Return what would pass on, and from whom."""
-    if load.empty:
-        return "There is nothing here that you could hand over."
-    who = "Nobody looks after it now." if giver is None else f"Looked after by {giver} now."
-    if giver is not None and giver.pk == member.person_id:
-        who = "You look after it now."
-    if load.place is None and len(load.records) == 1:
-        return who
-    parts = [counted(len(load.plants), "plant")] if load.plants else []
-    parts += [counted(len(load.sowings), "sowing")] if load.sowings else []
-    parts += ["the plot itself"] if load.place else []
-    return f"This hands over {', '.join(parts)}. {who}"
-
-
 @require_safe
 def hand_overs(request: HttpRequest, slug: str) -> HttpResponse:
     """List the hand-overs that wait for somebody, and those settled lately."""
@@ -175,7 +161,7 @@ def hand_overs(request: HttpRequest, slug: str) -> HttpResponse:
     ahead = list(found.filter(state__in=OPEN).order_by("from_day", "pk"))
     mine, yours, others = [], [], []
     for each in ahead:
-        words = (each, passing_words(each, today), standing_words(each, today))
+        words = (each, passing_words(each, today), standing_words(each, today, member.person))
         if each.to_id == member.person_id and each.state == State.PROPOSED:
             mine.append(words)
         elif member.person_id in (each.by_id, each.giver_id, each.to_id):
@@ -187,7 +173,10 @@ def hand_overs(request: HttpRequest, slug: str) -> HttpResponse:
         "mine": mine,
         "yours": yours,
         "others": others,
-        "settled": [(e, passing_words(e, today), standing_words(e, today)) for e in settled],
+        "settled": [
+            (each, passing_words(each, today), standing_words(each, today, member.person))
+            for each in settled
+        ],
     }
     return page(request, "hand_overs.html", context)
 
@@ -214,7 +203,7 @@ def hand_over_page(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
         {
             "hand_over": found,
             "sentence": sentence(found, today),
-            "standing": standing_words(found, today),
+            "standing": standing_words(found, today, member.person),
             "items": [
                 (item, record_url(thing, slug) if (thing := item.plant or item.sowing) else "")
                 for item in found.items.all()

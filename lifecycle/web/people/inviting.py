@@ -27,9 +27,15 @@ from lifecycle.web.door import (
     rows,
 )
 from lifecycle.web.forms.people import InviteForm, InviteListForm
+from lifecycle.web.people.sure import ask_again, is_sure
 from lifecycle.web.words import counted
 
 PER_PAGE = 50
+_ASK_FIRST = (
+    "It is some time since you showed who you are, and nobody is invited yet. Show it again by the "
+    "link above this form, then invite into this role."
+)
+AGAIN = "again"
 LIST = "list"
 """The act of sending a list; anything else sends the form for one person."""
 
@@ -49,15 +55,21 @@ def invite_page(request: HttpRequest, slug: str) -> HttpResponse:
     member = enter(request, slug, "people.invite")
     now = timezone.now()
     posted = request.POST if request.method == "POST" else None
+    is_asked = can(member, "role.edit") and not is_sure(request, now)
     many = posted is not None and posted.get("act") == LIST
-    one = InviteForm(member, None if many else posted)
+    # A form that was filled in while it was known who is there shows all of it again.
+    gives_roles = not is_asked or (posted is not None and "one-role" in posted)
+    one = InviteForm(member, None if many else posted, gives_roles=gives_roles)
     listed = InviteListForm(posted if many else None)
     report: Report | None = None
     if many and listed.is_valid():
         text = listed.cleaned_data["people"]
         report = attempt(listed, lambda: invite_list(member, text, now=now))
     elif posted is not None and not many and one.is_valid():
-        attempt(one, lambda: invite(member, now=now, **one.cleaned_data))
+        if is_asked and one.cleaned_data.get("role", Role.MEMBER) != Role.MEMBER:
+            one.add_error("role", _ASK_FIRST)
+        else:
+            attempt(one, lambda: invite(member, now=now, **one.cleaned_data))
     bad = next((form for form in (one, listed) if form.errors), None)
     if posted is not None and bad is None and (report is None or not report.problems):
         number = len(report.invited) if report is not None else 1
@@ -73,6 +85,7 @@ def invite_page(request: HttpRequest, slug: str) -> HttpResponse:
         "listed": listed,
         "report": report,
         "bad_form": bad,
+        "is_asked": is_asked,
         "invited": number_in(request, "invited", high=1000),
         "shown": shown,
         "invitations": [described(each, site, now) for each in shown],
@@ -105,8 +118,11 @@ def invitation(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
     )
     now = timezone.now()
     if request.method == "POST":
-        acts = {"again": send_again, "take_back": take_back}
+        acts = {AGAIN: send_again, "take_back": take_back}
         act = request.POST.get("act", "")
+        gives_role = found.role != Role.MEMBER and can(member, "role.edit")
+        if act == AGAIN and gives_role and not is_sure(request, now):
+            return ask_again(request)
         try:
             if act not in acts:
                 raise Refused("This form was not understood. Load the page again.")
@@ -134,7 +150,7 @@ def invitation(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
 
 
 _SAID = {
-    "again": "A new letter is on its way. The link in the earlier one works no more.",
+    AGAIN: "A new letter is on its way. The link in the earlier one works no more.",
     "take_back": "The invitation is taken back. Its link works no more.",
 }
 

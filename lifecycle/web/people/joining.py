@@ -15,6 +15,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
 from lifecycle.models import Invitation, Joining, Membership, Person
+from lifecycle.permissions import ROLE_ACTIONS
 from lifecycle.records.people import (
     allowance,
     join_link,
@@ -116,6 +117,7 @@ def _invitation_page(
     context = {
         "invitation": invitation,
         "role": ROLES[invitation.role],
+        "leads": "people.read" in ROLE_ACTIONS[invitation.role],
         "until": local_day(invitation.garden_id, invitation.expires_at),
         "today": local_day(invitation.garden_id, now),
         "bad_form": form if isinstance(form, AcceptForm | JoinAsForm) and form.errors else None,

@@ -13,14 +13,16 @@ from lifecycle.care.wording import short_date
 from lifecycle.models import Membership, Person
 from lifecycle.records.people.belongings import belongings_of
 from lifecycle.records.people.erasing_asked import ask_to_be_erased, keep_account
+from lifecycle.records.people.last_owner import is_last_owner
 from lifecycle.records.people.leaving import WINDOW, come_back, leave
-from lifecycle.records.people.memberships import local_day
+from lifecycle.records.people.memberships import LAST_OWNER, local_day
 from lifecycle.records.refusal import Refused
 from lifecycle.reminders.people.leaving import tell_who_left
 from lifecycle.reminders.work.task_words import task_name
 from lifecycle.web.door import attempt, enter, page, reader, refused_page
 from lifecycle.web.forms.fields import PlainForm
 from lifecycle.web.forms.leaving import LeaveForm, group_words
+from lifecycle.web.people.farewell import ERASED, LEFT, farewell_address
 from lifecycle.web.people.sure import sure
 
 
@@ -41,12 +43,13 @@ def leave_page(request: HttpRequest, slug: str) -> HttpResponse:
         "form": form,
         "until": short_date(local_day(member.garden_id, now + WINDOW), today),
         "today": today,
+        "last_owner": LAST_OWNER if is_last_owner(member) else "",
     }
     if data is not None and form.is_valid():
         if request.POST.get("confirm") != "1":
             return render(request, "lifecycle/leave_confirm.html", {**context, **_chosen(form)})
         if attempt(form, lambda: _left(member, form, now)) is not None:
-            return _goodbye(request, member)
+            return _goodbye(request, member, now)
     return page(request, "leave.html", {**context, "bad_form": form if form.errors else None})
 
 
@@ -67,13 +70,13 @@ def _left(member: Membership, form: LeaveForm, now: datetime) -> Membership:
     return gone
 
 
-def _goodbye(request: HttpRequest, member: Membership) -> HttpResponse:
+def _goodbye(request: HttpRequest, member: Membership, now: datetime) -> HttpResponse:
     """Lead home; who belongs to no garden any more is signed out already."""
     here = Membership.objects.filter(person=member.person, left_on__isnull=True)
     if here.exists():
         return redirect("home")
     logout(request)
-    return redirect("sign-in")
+    return redirect(farewell_address(LEFT, local_day(member.garden_id, now + WINDOW)))
 
 
 @require_POST
@@ -104,11 +107,13 @@ def erase_me(request: HttpRequest) -> HttpResponse:
     form = PlainForm(request.POST if act == "erase" else None)
     if act == "erase" and attempt(form, lambda: _erased(person, now)) is not None:
         logout(request)
-        return redirect("sign-in")
-    members = Membership.objects.filter(person=person, left_on__isnull=True)
+        return redirect(farewell_address(ERASED, (now + WINDOW).date()))
+    here = Membership.objects.filter(person=person, left_on__isnull=True)
+    members = list(here.select_related("garden").order_by("garden__name", "pk"))
     context = {
         "person": person,
-        "members": list(members.select_related("garden").order_by("garden__name", "pk")),
+        "members": members,
+        "owned_alone": [member.garden for member in members if is_last_owner(member)],
         "asked": person.erase_after is not None,
         "sure_of_it": act == "confirm",
         "until": short_date((person.erase_after or now + WINDOW).date(), now.date()),

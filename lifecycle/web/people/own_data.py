@@ -6,6 +6,7 @@ import json
 import zipfile
 from collections.abc import Iterable
 from datetime import date, datetime
+from textwrap import wrap
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -13,8 +14,10 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from lifecycle.models import Person
-from lifecycle.records.people.own_data import TABLES, OwnTable, note_export, others_of
+from lifecycle.records.people.own_data import LEFT_OUT, TABLES, note_export, others_of
+from lifecycle.records.people.own_data_words import code_words
 from lifecycle.records.people.own_record_rows import MOST_ROWS, Row
+from lifecycle.records.people.own_table import OwnTable
 from lifecycle.web.door import page, reader
 from lifecycle.web.people.sure import sure
 
@@ -28,7 +31,7 @@ def export_me(request: HttpRequest) -> HttpResponse:
     """Say what the download holds; a POST makes it."""
     person = Person.objects.get(pk=reader(request).pk)
     if request.method != "POST":
-        return page(request, "export_me.html", {"tables": TABLES})
+        return page(request, "export_me.html", {"tables": TABLES, "left_out": LEFT_OUT})
     now = timezone.now()
     note_export(person, now=now)
     name = f"my-garden-data-{now:%Y-%m-%d}.zip"
@@ -89,9 +92,12 @@ def _readme(person: Person, now: datetime, counts: dict[str, int]) -> str:
         "In the .csv files a quote mark stands before text that a spreadsheet could take for a",
         "formula. Days are days on the garden's own calendar; times are UTC. Other people stand",
         f"in it as “another member”. A table holds at most {MOST_ROWS} rows, the newest first.",
-        "No password, no secret address and no key is part of it.",
+        *wrap(LEFT_OUT, 88),
     ]
     for table in TABLES:
         lines += ["", f"{table.name}: {table.holds}. Rows: {counts[table.name]}."]
         lines += [f"  {name}: {meaning}" for name, meaning in table.columns.items()]
+    lines += ["", "Some columns hold codes. This is what they mean."]
+    for column, codes in code_words().items():
+        lines += ["", f"{column}:", *(f"  {code}: {words}" for code, words in codes.items())]
     return "\n".join([*lines, ""])

@@ -38,7 +38,10 @@ def people(request: HttpRequest, slug: str) -> HttpResponse:
     leads = can(member, "people.read")
     found = of_garden(member).select_related("person").order_by("person__name", "pk")
     kind = ContactTable if leads else PeopleTable
-    today = garden_day(first_site(member.garden), timezone.now())
+    now = timezone.now()
+    today = garden_day(first_site(member.garden), now)
+    if leads:
+        audit.note_once_a_day(member, "roles_seen", now=now)
     table = kind.shown(request, found, today=today)
     context = {
         "heading": f"{counted(table.shown_page.paginator.count, 'person', 'people')} in the garden",
@@ -60,7 +63,7 @@ def person(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
     today = garden_day(first_site(member.garden), now)
     own, leads = found.pk == member.pk, can(member, "people.read")
     posted = request.POST if request.method == "POST" else None
-    form = WaiverForm(posted, initial={"signed_on": found.waiver_signed_on or today})
+    form = WaiverForm(posted, initial={"signed_on": found.waiver_signed_on})
     if posted is not None and form.is_valid():
         attempt(form, lambda: note_waiver(member, found, form.cleaned_data["signed_on"], now=now))
         if not form.errors:
@@ -121,6 +124,7 @@ ROLE_WORDS = {
 """What each role does, in a line."""
 
 
+@sure
 @require_http_methods(["GET", "HEAD", "POST"])
 def person_out(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
     """Take somebody out of the garden, after a page that says what that means."""

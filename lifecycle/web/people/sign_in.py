@@ -15,6 +15,7 @@ from lifecycle.records.ground.gardens import nobody_yet
 from lifecycle.web.door import UNREADABLE, reader, record_url
 from lifecycle.web.forms.account import SignInForm
 from lifecycle.web.people import session
+from lifecycle.web.people.farewell import farewell_words
 from lifecycle.web.people.lock_out import locked_out, may_try, was_right
 from lifecycle.web.people.own_path import own_path
 
@@ -58,10 +59,11 @@ class SignIn(LoginView):
         )
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        """Add whether a demonstration garden is here, and whether all sessions just ended."""
+        """Add whether a demonstration garden is here, and what has just ended."""
         return super().get_context_data(
             demonstration=Garden.objects.filter(invented=True).exists(),
             ended=self.request.GET.get("ended") == "1",
+            farewell=farewell_words(self.request),
             **kwargs,
         )
 

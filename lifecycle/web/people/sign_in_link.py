@@ -23,12 +23,12 @@ from lifecycle.web.people import session
 from lifecycle.web.people.asker import address_of
 from lifecycle.web.people.own_path import own_path
 from lifecycle.web.people.sure import LINK
+from lifecycle.web.people.way_kept import NEXT, kept, way_on
 
 PER_ADDRESS = 5
 PER_PLACE = 30
 WITHIN = timedelta(hours=1)
 """How many links may be asked for: for one address, and from one place for all addresses."""
-NEXT = "next"
 NO_SUCH_LINK = 404
 
 
@@ -73,7 +73,7 @@ def sign_in_by_link(request: HttpRequest, pk: int, code: str) -> HttpResponse:
         return _spent(request)
     own = form.cleaned_data["own_device"]
     session.begin(request, opened.person, own_device=own, now=now, by=LINK)
-    return redirect(own_path(opened.data.get(NEXT)) or "home")
+    return redirect(way_on(opened.data, kept_at=opened.asked_at) or "home")
 
 
 def mail_link(request: HttpRequest, email: str, *, back: str, now: datetime) -> None:
@@ -86,7 +86,7 @@ def mail_link(request: HttpRequest, email: str, *, back: str, now: datetime) -> 
         return
     address = email.strip().lower()
     if allowance.spend("link-address", address, most=PER_ADDRESS, per=WITHIN, now=now):
-        ask_for_link(address, now=now, data={NEXT: back} if back else {})
+        ask_for_link(address, now=now, data=kept(back) if back else {})
 
 
 def _spent(request: HttpRequest) -> HttpResponse:

@@ -15,7 +15,8 @@ from lifecycle.permissions import can
 from lifecycle.records.nights.rota import Stretch
 from lifecycle.records.refusal import Refused
 from lifecycle.records.work.away import agree, ask_to_cover, come_back, go_away, say_no
-from lifecycle.reminders.work.cover_words import tell_agreed, tell_cover
+from lifecycle.records.work.cover import to_pass
+from lifecycle.reminders.work.cover_words import passing_words, tell_agreed, tell_cover
 from lifecycle.web.door import attempt, enter, first_site, garden_day, page, refused_page, rows
 from lifecycle.web.forms.away import AwayForm, CoverForm
 
@@ -40,9 +41,17 @@ def away(request: HttpRequest, slug: str) -> HttpResponse:
         .select_related("person", "cover")
         .order_by("first_day", "pk")
     )
+    tasks = to_pass(each for each in listed if _still_to_pass(each, today))
     context = {
         "heading": _heading(listed, today),
-        "listed": [(each, Stretch(each.first_day, each.last_day).words(today)) for each in listed],
+        "listed": [
+            (
+                each,
+                Stretch(each.first_day, each.last_day).words(today),
+                passing_words(each, tasks[each.pk], today) if each.pk in tasks else "",
+            )
+            for each in listed
+        ],
         "form": form,
         "asking": asking,
         "bad_form": next((each for each in (form, asking) if each.errors), None),
@@ -52,6 +61,12 @@ def away(request: HttpRequest, slug: str) -> HttpResponse:
         "saved": request.GET.get("saved") == "1",
     }
     return page(request, "away.html", context)
+
+
+def _still_to_pass(each: Away, today: date) -> bool:
+    """Whether somebody is named to cover, and the tasks are not with them yet."""
+    begun = each.cover_agreed_at is not None and each.first_day <= today
+    return each.cover_id is not None and not begun
 
 
 def _heading(listed: list[Away], today: date) -> str:

@@ -152,7 +152,8 @@ def chore(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
         end_chore(member, found, now=now)
         plan_site_chores(found.site, now=now)
         return redirect("chore", slug, pk)
-    form = ChoreForm(member, request.POST if act == "change" else None, initial=as_typed(found))
+    data = request.POST if act == "change" else None
+    form = ChoreForm(member, data, chore=found, initial=as_typed(found))
     if act == "change" and form.is_valid():
         was_at = found.site
         made = attempt(form, lambda: change_chore(member, found, form.draft(), now=now))

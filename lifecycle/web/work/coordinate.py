@@ -49,6 +49,11 @@ class TaskList:
     groups: list[TaskGroup]
     left_out: int
 
+    @property
+    def number(self) -> int:
+        """How many groups there are, those left out too."""
+        return len(self.groups) + self.left_out
+
 
 @require_safe
 def coordinate(request: HttpRequest, slug: str) -> HttpResponse:
@@ -66,7 +71,7 @@ def coordinate(request: HttpRequest, slug: str) -> HttpResponse:
     lists = _task_lists(member, today)
     health = health_of(member.garden, today=today, now=now)
     context = {
-        "heading": _heading(len(problems) + len(lists)),
+        "heading": _heading(len(problems) + sum(each.number for each in lists)),
         "problems": problems,
         "lists": lists,
         "today": today,

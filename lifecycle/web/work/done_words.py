@@ -1,4 +1,4 @@
-"""What a page says after one tap did several tasks: chores done, and what others did meanwhile."""
+"""What a page says after one tap did several tasks: done, done by others, and left open."""
 
 from collections import Counter
 from typing import Any
@@ -14,15 +14,18 @@ from lifecycle.web.door import rows
 MOST = 20
 """Tasks that one address names."""
 
+NAMED = 3
+"""Tasks left open that a sentence names."""
+
 
 def done_words(request: HttpRequest, member: Membership) -> dict[str, Any]:
-    """Return what the address names of tasks: ``did`` and ``undid``, and sentences of ``before``.
+    """Return what the address names of tasks: ``did``, ``undid``, ``left`` and ``before``.
 
     Empty when it names none. The tasks are looked at as they are now, whatever it says.
     """
     did, undid = _named(request, "did"), _named(request, "undid")
-    before = _named(request, "before")
-    wanted = {*did, *undid, *before}
+    before, left = _named(request, "before"), _named(request, "left")
+    wanted = {*did, *undid, *before, *left}
     if not wanted:
         return {}
     found = {
@@ -33,12 +36,14 @@ def done_words(request: HttpRequest, member: Membership) -> dict[str, Any]:
     }
     own = [found[pk] for pk in did if pk in found and _is_own(found[pk], member)]
     opened = [found[pk] for pk in undid if pk in found and found[pk].state == Task.State.OPEN]
+    waiting = [found[pk] for pk in left if pk in found and found[pk].state == Task.State.OPEN]
     closed = [found[pk] for pk in before if pk in found and found[pk].state != Task.State.OPEN]
     return {
         "did": own,
         "did_words": _names(own),
         "undid_words": _names(opened),
         "before": _sentences(closed),
+        "left_words": _left_words(waiting),
     }
 
 
@@ -49,6 +54,13 @@ def _named(request: HttpRequest, name: str) -> list[int]:
 
 def _is_own(task: Task, member: Membership) -> bool:
     return task.state == Task.State.DONE and task.closed_by_id == member.person_id
+
+
+def _left_words(waiting: list[Task]) -> str:
+    """Return the first of the tasks that are not due yet by name, and how many more."""
+    named = [task_name(task) for task in waiting[:NAMED]]
+    more = len(waiting) - len(named)
+    return ", ".join([*named, f"{more} more"] if more else named)
 
 
 def _names(tasks: list[Task]) -> str:

@@ -24,16 +24,18 @@ from lifecycle.reminders.work.task_words import (
     label_of,
     subject_of,
     task_name,
+    time_words,
     where_of,
 )
 from lifecycle.web.crops.records import Record, form_number
 from lifecycle.web.door import after_write, number_in, page, refused_page, rows, way_back
+from lifecycle.web.ground.place_names import place_words
 from lifecycle.web.words import counted, due_words
 from lifecycle.web.work.groups import Which, in_group, with_whose
 
 PAGE_OF = 50
 TOLD = 20
-"""So many tasks that others did meanwhile are named after a tap."""
+"""So many tasks are named after a tap: those others did meanwhile, those not due yet."""
 
 LATELY = timedelta(days=1)
 
@@ -53,11 +55,13 @@ def show_group(request: HttpRequest, member: Membership, today: date) -> HttpRes
         chore=number_in(request, "chore"),
     )
     shown = Paginator(in_group(member, which), PAGE_OF).get_page(number_in(request, "page") or 1)
-    listed = [_row(task, today) for task in shown]
-    first = shown.object_list[0] if listed else None
+    tasks = list(shown)
+    places = place_words(where_of(task) for task in tasks)
+    listed = [_row(task, places, today) for task in tasks]
+    first = tasks[0] if tasks else None
     one_tap = which.kind == Task.CHORE or STEP_RULES[which.kind].one_tap
     context = {
-        "heading": _heading(first, which, shown.paginator.count),
+        "heading": _heading(first, which, shown.paginator.count, places),
         "shown": shown,
         "listed": listed,
         "today": today,
@@ -69,24 +73,24 @@ def show_group(request: HttpRequest, member: Membership, today: date) -> HttpRes
     return page(request, "task_group.html", context)
 
 
-def _heading(first: Task | None, which: Which, number: int) -> str:
+def _heading(first: Task | None, which: Which, number: int, places: dict[int, str]) -> str:
     if first is None:
         return "Nothing is open here"
     if which.kind == Task.CHORE:
         return f"{task_name(first)}: {counted(number, 'time')}"
-    place = where_of(first)
-    where = f" in {place}" if which.place is not None and place else ""
+    where = f" in {places[which.place]}" if which.place is not None else ""
     return f"{label_of(first)}: {counted(number, 'plant')}{where}"
 
 
-def _row(task: Task, today: date) -> dict[str, Any]:
-    record = record_of(task)
+def _row(task: Task, places: dict[int, str], today: date) -> dict[str, Any]:
+    record, place = record_of(task), where_of(task)
+    due = due_words(task.best, task.latest, today)
     return {
         "task": task,
         "name": subject_of(task) or label_of(task),
-        "place": where_of(task),
+        "place": places[place.pk] if place is not None else "",
         "code": record.code if record else "",
-        "due": due_words(task.best, task.latest, today),
+        "due": f"{at_time}, {due}" if (at_time := time_words(task)) else due,
         "ticked": task.earliest <= today,
     }
 
@@ -96,6 +100,7 @@ def do_group(request: HttpRequest, member: Membership, today: date, now: datetim
     require(member, "task.do")
     back, back_label = way_back(request.POST.get("back", ""), member.garden.slug)
     which, form_id = _which(request), _form_id(request)
+    left: list[Task] = []
     if which is None or form_id is None:
         sentence = "This form was not understood. Load the page again."
         return refused_page(request, sentence, back=back, back_label=back_label)
@@ -105,6 +110,7 @@ def do_group(request: HttpRequest, member: Membership, today: date, now: datetim
             return refused_page(request, "Tick at least one.", back=back, back_label=back_label)
     else:
         chosen = list(in_group(member, which).filter(earliest__lte=today))
+        left = list(in_group(member, which).filter(earliest__gt=today)[:TOLD])
     try:
         doing = do_tasks(member, chosen, form_id=form_id, now=now)
     except Refused as refusal:
@@ -113,10 +119,10 @@ def do_group(request: HttpRequest, member: Membership, today: date, now: datetim
     before = doing.before
     if not chosen:
         before = _done_lately(member, which, now)
-    return redirect(f"{back}?{urlencode(_said(doing, before), doseq=True)}")
+    return redirect(f"{back}?{urlencode(_said(doing, before, left), doseq=True)}")
 
 
-def _said(doing: Doing, before: list[Task]) -> dict[str, Any]:
+def _said(doing: Doing, before: list[Task], left: list[Task]) -> dict[str, Any]:
     """Return what the status line of the next page is to tell."""
     said: dict[str, Any] = {}
     if doing.logged:
@@ -128,6 +134,8 @@ def _said(doing: Doing, before: list[Task]) -> dict[str, Any]:
         said["nothing"] = 1
     if before:
         said["before"] = [task.pk for task in before[:TOLD]]
+    if left:
+        said["left"] = [task.pk for task in left]
     return said
 
 

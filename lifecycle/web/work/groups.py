@@ -13,9 +13,10 @@ from django.db.models.functions import Coalesce
 from django.urls import reverse
 
 from lifecycle.care.catalogue import STEP_RULES
-from lifecycle.models import Membership, Task
+from lifecycle.models import Membership, Place, Task
 from lifecycle.records.work.minding import MINDER, RELATED, WHERE
 from lifecycle.web.door import rows
+from lifecycle.web.ground.place_names import place_words
 from lifecycle.web.words import counted, due_words
 
 MINE, NOBODY, OTHERS = 1, 0, 2
@@ -23,7 +24,7 @@ MINE, NOBODY, OTHERS = 1, 0, 2
 
 @dataclass(frozen=True, slots=True)
 class TaskGroup:
-    """Open tasks of one kind in one place; ``chore_id``: of one chore."""
+    """Open tasks of one kind in one place; ``chore_id``: of one chore; ``ready``: due by today."""
 
     kind: str
     place_id: int | None
@@ -35,12 +36,18 @@ class TaskGroup:
     first: int
     one_tap: bool
     whose: int
+    ready: int
     chore_id: int | None = None
 
     @property
     def single(self) -> bool:
         """Whether the group is one task, which has a page of its own."""
         return self.number == 1
+
+    @property
+    def done_words(self) -> str:
+        """What the button that does the group does: those that are due, when not all are."""
+        return "Done" if self.ready == self.number else f"Done for the {self.ready} due"
 
     def address(self, slug: str) -> str:
         """Return the page of the group, or of its only task."""
@@ -73,18 +80,18 @@ def with_whose(member: Membership, tasks: QuerySet[Task]) -> QuerySet[Any]:
 
 
 def grouped(tasks: QuerySet[Any], today: date) -> list[TaskGroup]:
-    """Count tasks by kind or chore and by place, the most pressing group first."""
-    counted_rows = (
+    """Count tasks by kind or chore and by place, the most pressing group first.
+
+    At most three queries, however many tasks and places there are.
+    """
+    counted_rows = list(
         tasks.annotate(
             name=Coalesce("plant__name", "sowing__variety__name", "chore__plant__name"),
-            place_name=Coalesce(
-                *("plant__place__name", "sowing__place__name"),
-                *("chore__place__name", "chore__plant__place__name"),
-            ),
         )
-        .values("kind", "chore", "chore__title", "where", "place_name", "whose")
+        .values("kind", "chore", "chore__title", "chore__at_time", "where", "whose")
         .annotate(
             number=Count("pk"),
+            ready=Count("pk", filter=Q(earliest__lte=today)),
             opens=Min("earliest"),
             best_day=Min("best"),
             closes=Min("latest"),
@@ -94,25 +101,39 @@ def grouped(tasks: QuerySet[Any], today: date) -> list[TaskGroup]:
         )
         .order_by("closes", "best_day", "kind", "first")
     )
-    return [_group(dict(row), today) for row in counted_rows]
+    wanted = {row["where"] for row in counted_rows if row["where"] is not None}
+    places = place_words(Place.objects.filter(pk__in=wanted)) if wanted else {}
+    return [_group(dict(row), places.get(row["where"], ""), today) for row in counted_rows]
 
 
-def _group(row: dict[str, Any], today: date) -> TaskGroup:
+def _group(row: dict[str, Any], place: str, today: date) -> TaskGroup:
     is_chore = row["chore"] is not None
-    due = due_words(row["best_day"], row["closes"], today)
+    due = f"{_which_words(row)}{due_words(row['best_day'], row['closes'], today)}"
     return TaskGroup(
         kind=row["kind"],
         place_id=row["where"],
-        place=row["place_name"] or "",
+        place=place,
         number=row["number"],
         what=_chore_words(row) if is_chore else _step_words(row),
         due=f"{due}; the forecast closes this window" if row["promoted"] else due,
+        ready=row["ready"],
         earliest=row["opens"],
         first=row["first"],
         one_tap=is_chore or STEP_RULES[row["kind"]].one_tap,
         whose=row["whose"],
         chore_id=row["chore"],
     )
+
+
+def _which_words(row: dict[str, Any]) -> str:
+    """Return which of several the days are of, and at what time of the day it is to be done."""
+    number, at_time = row["number"], row["chore__at_time"]
+    said = ""
+    if row["chore"] is not None and number > 1:
+        said = f"next of {number}: "
+    elif 0 < row["ready"] < number:
+        said = f"{row['ready']} of {number} due: "
+    return said if at_time is None else f"{said}at {at_time:%H:%M}, "
 
 
 def _step_words(row: dict[str, Any]) -> str:

@@ -6,14 +6,15 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from lifecycle.models import TaskOffer
+from lifecycle.models import Task, TaskOffer
 from lifecycle.permissions import can
 from lifecycle.records.refusal import Refused
-from lifecycle.records.work.minding import RELATED
+from lifecycle.records.work.minding import RELATED, where_of
 from lifecycle.records.work.offers import accept, refuse, take_back
 from lifecycle.reminders.work.offer_words import tell_answer
-from lifecycle.reminders.work.task_words import cautions_of, task_name
+from lifecycle.reminders.work.task_words import cautions_of, task_name, time_words
 from lifecycle.web.door import enter, page, refused_page, rows
+from lifecycle.web.ground.place_names import place_words
 
 _VERBS = {"accept": accept, "refuse": refuse, "take_back": take_back}
 
@@ -37,6 +38,7 @@ def task_offer(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
     asked = found.to_id == member.person_id
     is_open = found.state == TaskOffer.State.OPEN
     tasks = [task for task in (found.task, found.for_task) if task is not None]
+    places = place_words(where_of(task) for task in tasks)
     context = {
         "offer": found,
         "name": task_name(found.task),
@@ -45,6 +47,14 @@ def task_offer(request: HttpRequest, slug: str, pk: int) -> HttpResponse:
         "may_take_back": is_open
         and (found.by_id == member.person_id or can(member, "task.assign")),
         "cautions": list(dict.fromkeys(text for task in tasks for text in cautions_of(task))),
+        "where": [_where_and_time(task, places) for task in tasks],
         "today": found.task.site.local_day(now),
     }
     return page(request, "task_offer.html", context)
+
+
+def _where_and_time(task: Task, places: dict[int, str]) -> str:
+    """Return where a task is to be done and at what time of the day, as far as that is said."""
+    place = where_of(task)
+    said = (places[place.pk] if place is not None else "", time_words(task))
+    return ", ".join(part for part in said if part)

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from lifecycle.care.wording import in_units
 from lifecycle.models import Membership, Person, Task, TaskEvent
-from lifecycle.records.work.cover import HAD_TAKEN
+from lifecycle.records.work.cover_chain import HAD_TAKEN
 from lifecycle.records.work.offers import TAKEN_BACK
 from lifecycle.web.door import rows
 from lifecycle.web.words import day_words
@@ -55,7 +55,7 @@ def _told(note: str) -> str:
 
 def _given_back(by: str, to: str, note: str) -> str:
     if by == NAMELESS:
-        return f"It is with {to} again." if to else "It was given back."
+        return f"It is with {to} again." if to else f"It was given back{_told(note)}"
     return f"{by} took it back from {to}." if to else f"{by} gave it back."
 
 

@@ -15,6 +15,7 @@ from lifecycle.life.kinds import Kind, rule_for
 from lifecycle.models import Membership, Task, TaskEvent, TaskOffer
 from lifecycle.permissions import can
 from lifecycle.records.crops import ledger
+from lifecycle.records.people.handing_load import giver_of
 from lifecycle.records.work.minding import minder_of, record_of, where_of
 from lifecycle.records.work.task_standing import closed_words
 from lifecycle.reminders.work.task_words import cautions_of, label_of, subject_of, task_name
@@ -85,7 +86,7 @@ def _of_step(found: Task, slug: str) -> dict[str, Any]:
     return {
         "record": record,
         "record_url": record_url(record, slug),
-        "holder": record.holder,
+        "holder": giver_of(record),
         "rule": STEP_RULES[found.kind],
         "closing_c": closing_low_of(found.kind, record.variety.species),
         "own_page": _own_page(found.kind, record, slug),
@@ -101,7 +102,7 @@ def _of_chore(found: Task, slug: str) -> dict[str, Any]:
     return {
         "chore": chore,
         "record_url": record_url(plant, slug) if plant else "",
-        "holder": plant.holder if plant else None,
+        "holder": giver_of(plant) if plant else None,
         "skill": SKILLS.get(chore.skill, ""),
     }
 

@@ -2,17 +2,28 @@
 
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
+from django.db.models import (
+    BooleanField,
+    Exists,
+    ExpressionWrapper,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+)
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from lifecycle.life.phases import Phase
-from lifecycle.models import Membership, Place, Plant
+from lifecycle.models import HandOver, Membership, Place, Plant, TaskOffer
 from lifecycle.permissions import can
+from lifecycle.records.ground.holdings import beds_held_by
+from lifecycle.records.ground.inspections import notices_on
 from lifecycle.records.work.minding import RELATED
 from lifecycle.web.crops.records import form_number, saved_several
 from lifecycle.web.door import enter, first_site, garden_day, page, rows
+from lifecycle.web.ground.place_names import place_words
 from lifecycle.web.ground.site_events import notices
 from lifecycle.web.nights.frost_today import frost_today
 from lifecycle.web.people.settings import unread_count
@@ -42,7 +53,9 @@ def today(request: HttpRequest, slug: str) -> HttpResponse:
         .order_by("earliest", "pk")
         .first()
     )
-    beds, all_beds = _beds(member)
+    held = beds_held_by(member.person, member.garden_id, day)
+    beds, all_beds = _beds(member, held)
+    names = place_words([*beds, *held])
     cold = frost_today(member, now)
     context = {
         "heading": f"{long_day(day)}: {'frost tonight, ' if cold.tonight else ''}{_sum_of(due)}",
@@ -54,8 +67,11 @@ def today(request: HttpRequest, slug: str) -> HttpResponse:
         "waiting": waiting,
         "nobody": sum(group.number for group in waiting) if can(member, "task.assign") else 0,
         "next_task": next_task,
-        "beds": beds,
+        "beds": [(place, names[place.pk]) for place in beds],
         "own_beds": not all_beds,
+        "to_put_right": [(each, names[each.place_id]) for each in notices_on(held, member.person)],
+        "fresh": can(member, "garden.edit") and all_beds and not any(b.last_kind for b in beds),
+        **_asked_of(member),
         "site": site,
         "unread": unread_count(member),
         "saved": saved_several(request, member),
@@ -72,12 +88,24 @@ def _sum_of(due: list[TaskGroup]) -> str:
     return f"{counted(number, 'thing')} due" if number else "nothing is due for you"
 
 
-def _beds(member: Membership) -> tuple[list[Place], bool]:
-    """Return the places where the reader holds plants, or all when there are none."""
+def _asked_of(member: Membership) -> dict[str, int]:
+    """Return how many hand-overs and offers wait for the reader's answer."""
+    passing = rows(HandOver, member).filter(to=member.person, state=HandOver.State.PROPOSED)
+    offers = rows(TaskOffer, member).filter(to=member.person, state=TaskOffer.State.OPEN)
+    return {"to_take_over": passing.count(), "offered": offers.count()}
+
+
+def _beds(member: Membership, held: list[Place]) -> tuple[list[Any], bool]:
+    """Return the places the reader holds or has plants in, or all when there are none."""
     own = Plant.objects.filter(place=OuterRef("pk"), holder=member.person).exclude(
         phase=Phase.ENDED
     )
-    places = with_last_entry(rows(Place, member)).annotate(own=Exists(own)).select_related("site")
+    mine_if = Exists(own) | Q(pk__in=[place.pk for place in held])
+    places = (
+        with_last_entry(rows(Place, member))
+        .annotate(own=ExpressionWrapper(mine_if, output_field=BooleanField()))
+        .select_related("site")
+    )
     found = list(places.order_by("-own", "site", "position", "name", "pk")[:BEDS_SHOWN])
     mine = [place for place in found if place.own]
     return mine or found, not mine

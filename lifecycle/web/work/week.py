@@ -1,7 +1,7 @@
 """The week's work: shared out as drafts, by hand or by a fair proposal, and published once."""
 
 from collections.abc import Callable, Iterable
-from datetime import datetime
+from datetime import UTC, datetime
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
@@ -53,7 +53,13 @@ def _shown(
     ticked = set(form.cleaned_data.get("piece", ())) if form.is_bound and form.errors else set()
     choosing = form if isinstance(form, GivePiecesForm) else GivePiecesForm(member)
     context = {
-        "week": week_page(found, request.GET.get("pick", ""), ticked, explain=_explains(request)),
+        "week": week_page(
+            found,
+            request.GET.get("pick", ""),
+            ticked,
+            explain=_explains(request),
+            utc_day=now.astimezone(UTC).date(),
+        ),
         "form": choosing,
         "bad_form": form if form.errors else None,
         "said": _said(request),
