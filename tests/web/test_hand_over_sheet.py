@@ -50,7 +50,7 @@ def test_the_sheet_says_what_a_newcomer_has_to_know(world: World, as_person: Sig
         in_order=False,
         finding="Path overgrown.",
         put_right_by=date(2026, 10, 30),
-    )
+    ).told.add(world.member.person)
     text = sheet(as_person(world.member), world)
     assert "<h1>Hand-over sheet: 3 plants, 1 resting and maybe not visible</h1>" in text
     assert "Bed 3, Canal bank (plot)" in text
@@ -82,7 +82,7 @@ def test_notices_of_a_bed_are_for_its_holders_and_who_inspects(
         in_order=False,
         finding="Path overgrown.",
         put_right_by=date(2026, 10, 30),
-    )
+    ).told.add(ben.person)
     query = f"?hand_over={proposed(world, ben).pk}"
     assert "Path overgrown." not in sheet(as_person(world.member), world)
     assert "Path overgrown." not in sheet(as_person(world.member), world, query)
