@@ -11,6 +11,7 @@ from django.utils import timezone
 from lifecycle.demo.loading import load
 from lifecycle.demo.scenario import PASSWORD
 from lifecycle.models import Entry, FrostNight, Message, Place, Plant, SeedLot, Site, Sowing, Task
+from tests.browser.community_pages import community_addresses
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -90,6 +91,7 @@ def addresses(role: str) -> dict[str, str]:
         "More": f"{base}/more",
         "My settings": "/settings",
         "My gardens": "/",
+        **community_addresses(base, role, site),
     }
     if role == "committee":
         return pages
