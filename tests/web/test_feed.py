@@ -237,8 +237,8 @@ def test_a_plants_own_page(world: World, client: Client) -> None:
     ("sent", "said"),
     [
         ({"plant": []}, "Tick at least one plant to feed."),
-        ({"grams": "0"}, "Given in all: give 0.1 to 500000 g."),
-        ({"grams": ""}, "Given in all: give 0.1 to 500000 g."),
+        ({"grams": "0"}, "Given in all: give 0.1 g to 500 kg."),
+        ({"grams": ""}, "Given in all: give 0.1 g to 500 kg."),
         ({"grams": "6000"}, "Give 0.1 to 5000 g."),
         ({"material": "cheese"}, "Choose the material from the list."),
         ({"material": "x" * 25}, "has 25"),
