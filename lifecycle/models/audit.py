@@ -8,7 +8,8 @@ from lifecycle.models.scoping import GardenRow
 class AuditNote(GardenRow):
     """One act worth looking up later. Rows are added and never changed.
 
-    ``act`` is a key of ``records.audit.ACTS``; ``detail`` holds codes and numbers, never names.
+    ``act`` is a key of ``records.people.audit.ACTS``; ``detail`` holds codes and numbers, never
+    names.
     """
 
     at = models.DateTimeField()

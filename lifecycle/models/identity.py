@@ -10,7 +10,7 @@ class Swap(WrittenOnce):
     """The labels of two plants stood on each other from ``since`` on, until ``until``.
 
     What was written down before ``at`` under one label and happened in that time belongs
-    to the other plant; ``records.swaps`` resolves it on reading. No entry is rewritten.
+    to the other plant; ``records.crops.swaps`` resolves it on reading. No entry is rewritten.
     """
 
     uuid = models.UUIDField(unique=True)

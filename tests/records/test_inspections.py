@@ -14,7 +14,6 @@ from lifecycle.records.ground.inspections import (
     look,
     notices_for,
     notices_on,
-    open_notices,
 )
 from lifecycle.records.refusal import Refused
 from tests.conftest import World
@@ -53,14 +52,14 @@ def test_a_finding_gives_fourteen_days_and_names_who_was_told(world: World) -> N
     assert notice.put_right_by == TODAY + timedelta(14)
     assert default_notice() == timedelta(14)
     assert set(notice.told.all()) == {world.member.person, world.owner.person}
-    assert list(open_notices(plot)) == [notice]
+    assert notices_on([plot]) == [notice]
 
 
 def test_a_bed_in_order_needs_nothing(world: World) -> None:
     plot = held(world, world.member)
     seen = found(world, plot, in_order=True, finding="", put_right_by=TODAY + DAY)
     assert (seen.put_right_by, list(seen.told.all())) == (None, [])
-    assert not open_notices(plot)
+    assert not notices_on([plot])
     with pytest.raises(Refused, match="nothing to close"):
         close(world.coordinator, seen, now=NOON)
 
@@ -115,7 +114,7 @@ def test_a_notice_is_closed_once(world: World) -> None:
     again = close(world.coordinator, notice, now=NOON + 5 * DAY)
     assert (closed.closed_on, closed.closed_by) == (TODAY, world.owner.person)
     assert (again.closed_on, again.closed_by) == (TODAY, world.owner.person)
-    assert not open_notices(notice.place)
+    assert not notices_on([notice.place])
 
 
 def test_holders_and_inspectors_read_a_notice_and_others_do_not(world: World) -> None:
@@ -143,7 +142,7 @@ def test_a_plot_that_passes_on_does_not_pass_its_notice_on(world: World) -> None
     assert notices_for(world.coordinator, plot, day) == [notice]
     own = found(world, plot, finding="Hose on the path", looked_on=day, now=NOON + DAY)
     assert notices_for(after, plot, day) == notices_on([plot], after.person) == [own]
-    assert list(open_notices(plot)) == [notice, own]
+    assert notices_on([plot]) == [notice, own]
 
 
 @pytest.mark.parametrize("role", ["member", "committee"])

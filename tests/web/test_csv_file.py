@@ -5,7 +5,7 @@ import io
 
 import pytest
 
-from lifecycle.web.year.csv_file import csv_response, guarded
+from lifecycle.web.csv_file import csv_response, guarded
 
 
 @pytest.mark.parametrize("begin", ["=", "+", "-", "@", "\t", "\r"])

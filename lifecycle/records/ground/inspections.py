@@ -88,11 +88,6 @@ def close(actor: Membership, inspection: Inspection, *, now: datetime) -> Inspec
     return row
 
 
-def open_notices(place: Place) -> QuerySet[Inspection]:
-    """Return what was found at a place and is not closed, the most pressing first."""
-    return _open().filter(place=place)
-
-
 def notices_on(places: Iterable[Place], told: Person | None = None) -> list[Inspection]:
     """Return the open notices on several places, the most pressing first; one query, or none.
 

@@ -99,9 +99,9 @@ def out_now(tool: Tool) -> ToolLoan | None:
 
 
 def out_with(person: Person, garden_id: int) -> QuerySet[ToolLoan]:
-    """Return what a person has out of a garden's tools and keys."""
+    """Return what a person has out of a garden's tools and keys, by name."""
     loans = ToolLoan.objects.filter(garden=garden_id, person=person, back_at__isnull=True)
-    return loans.select_related("tool__site")
+    return loans.select_related("tool__site").order_by("tool__name", "pk")
 
 
 def _locked(actor: Membership, tool: Tool) -> Tool:

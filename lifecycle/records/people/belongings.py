@@ -17,6 +17,7 @@ from lifecycle.models import (
     Task,
     ToolLoan,
 )
+from lifecycle.records.ground.shed import out_with
 from lifecycle.records.people.handing_load import Load
 from lifecycle.records.work.minding import RELATED
 
@@ -70,11 +71,7 @@ def belongings_of(member: Membership, today: date) -> Belongings:
             .select_related(*RELATED)
             .order_by("latest", "pk")
         ),
-        loans=list(
-            ToolLoan.objects.filter(garden=garden, person=person, back_at__isnull=True)
-            .select_related("tool")
-            .order_by("tool__name", "pk")
-        ),
+        loans=list(out_with(person, garden)),
         turns=list(turns.select_related("site").order_by("first_day", "pk")),
     )
 

@@ -5,7 +5,8 @@ from datetime import datetime
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from lifecycle.models import HandOver, Membership, Message, SensorAddress, ToolLoan
+from lifecycle.models import HandOver, Membership, Message, SensorAddress
+from lifecycle.records.ground.shed import out_with
 from lifecycle.records.people.belongings import Group
 from lifecycle.records.people.left import unheld_groups
 from lifecycle.reminders.messages.composing import SHORT_LENGTH, Composed, Line, register
@@ -43,7 +44,7 @@ def somebody_left(message: Message, now: datetime) -> Composed | None:
         lines.append(Line(said.format(n=offered), garden_url(member.garden, "hand-overs")))
     lines += [
         Line(_("They still have: {tool}. Ask for it back.").format(tool=loan.tool))
-        for loan in _loans(member)
+        for loan in list(out_with(member.person, member.garden_id))
     ]
     lines += [
         Line(
@@ -80,13 +81,6 @@ def _group_words(group: Group) -> str:
     if group.holds:
         return _("{place}, the plot itself").format(place=place)
     return f"{place}: {names}"
-
-
-def _loans(member: Membership) -> list[ToolLoan]:
-    loans = ToolLoan.objects.filter(
-        garden=member.garden_id, person=member.person, back_at__isnull=True
-    )
-    return list(loans.select_related("tool").order_by("tool__name", "pk"))
 
 
 def _thermometers(member: Membership) -> list[SensorAddress]:

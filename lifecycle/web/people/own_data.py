@@ -1,6 +1,5 @@
 """A reader's own data as one file: a table each as CSV and as JSON, and a page that explains."""
 
-import csv
 import io
 import json
 import zipfile
@@ -18,11 +17,9 @@ from lifecycle.records.people.own_data import LEFT_OUT, TABLES, note_export, oth
 from lifecycle.records.people.own_data_words import code_words
 from lifecycle.records.people.own_record_rows import MOST_ROWS, Row
 from lifecycle.records.people.own_table import OwnTable
+from lifecycle.web.csv_file import csv_text
 from lifecycle.web.door import page, reader
 from lifecycle.web.people.sure import sure
-
-RISKY = ("=", "+", "-", "@", "\t", "\r", "\n")
-"""What a spreadsheet may take for a formula at the beginning of a cell."""
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -59,12 +56,7 @@ def packed(person: Person, now: datetime) -> bytes:
 
 def as_csv(table: OwnTable, rows: Iterable[Row]) -> str:
     """Return rows as CSV; no cell begins like a formula."""
-    text = io.StringIO()
-    writer = csv.writer(text)
-    writer.writerow(table.columns)
-    for row in rows:
-        writer.writerow([_cell(row[name]) for name in table.columns])
-    return text.getvalue()
+    return csv_text(table.columns, ([_cell(row[name]) for name in table.columns] for row in rows))
 
 
 def as_json(rows: Iterable[Row]) -> str:
@@ -73,8 +65,6 @@ def as_json(rows: Iterable[Row]) -> str:
 
 
 def _cell(value: Any) -> Any:
-    if isinstance(value, str) and value.startswith(RISKY):
-        return f"'{value}"
     if isinstance(value, bool):
         return "yes" if value else "no"
     return _plain(value) if isinstance(value, date) else value

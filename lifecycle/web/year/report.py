@@ -15,8 +15,8 @@ from lifecycle.records.people import audit
 from lifecycle.records.refusal import Refused
 from lifecycle.records.year.closing import close_year
 from lifecycle.records.year.report_figure import Figure, Section
+from lifecycle.web.csv_file import csv_response
 from lifecycle.web.door import enter, page, refused_page
-from lifecycle.web.year.csv_file import csv_response
 from lifecycle.web.year.report_words import NOT_KNOWN, value_words
 from lifecycle.web.year.report_year import Calendar, ShownYear, calendar_of, shown_year
 

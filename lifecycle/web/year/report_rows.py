@@ -11,8 +11,8 @@ from django.views.decorators.http import require_safe
 from lifecycle.models import Membership
 from lifecycle.records.people import audit
 from lifecycle.records.year.report_figure import Figure
+from lifecycle.web.csv_file import csv_response
 from lifecycle.web.door import enter, number_in, page
-from lifecycle.web.year.csv_file import csv_response
 from lifecycle.web.year.report_row_cells import HEADS, as_csv, as_words, rows_behind
 from lifecycle.web.year.report_words import value_words
 from lifecycle.web.year.report_year import ShownYear, calendar_of, shown_year
