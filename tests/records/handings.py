@@ -1,10 +1,11 @@
 """Hand-overs for tests: a receiver, and a proposal with everything assumed."""
 
+from datetime import date, datetime
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
 
-from lifecycle.models import BedHolding, HandOver, Membership, Place
-from lifecycle.records.people.handing import propose
+from lifecycle.models import BedHolding, HandOver, Membership, Person, Place, Plant
+from lifecycle.records.people.handing import accept, propose
 from lifecycle.records.people.handing_load import load_of
 from tests.conftest import World
 from tests.factories import NOON, MembershipFactory, PersonFactory
@@ -29,6 +30,32 @@ def proposed(world: World, to: Membership, **more: Any) -> HandOver:
         **more,
     }
     return propose(actor, given.pop("load", load_of(world.plant)), **given)
+
+
+def handed_over(
+    actor: Membership,
+    record: Plant,
+    *,
+    to: Person,
+    happened_on: date,
+    uuid: UUID,
+    now: datetime,
+    giver: Person | None = None,
+) -> HandOver:
+    """Propose that ``to`` takes a record from who has it, or ``giver``, and let them accept it."""
+    made = propose(
+        actor,
+        load_of(record),
+        giver=giver or record.holder,
+        to=to,
+        from_day=happened_on,
+        uuid=uuid,
+        now=now,
+    )
+    if made.state == HandOver.State.PROPOSED:
+        receiver = Membership.objects.get(garden=actor.garden, person=to, left_on__isnull=True)
+        made = accept(receiver, made, now=now)
+    return made
 
 
 def a_holding(place: Place, member: Membership, **more: Any) -> BedHolding:

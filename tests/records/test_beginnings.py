@@ -10,7 +10,7 @@ from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Plant, SeedLot, Sowing
 from lifecycle.records.crops.beginnings import plain_name
 from lifecycle.records.crops.codes import ALPHABET, LENGTH
-from lifecycle.records.crops.plants import hand_over, save_seed, split_pair, take_cuttings
+from lifecycle.records.crops.plants import save_seed, split_pair, take_cuttings
 from lifecycle.records.crops.sowings import plan_sowing, pot_up
 from lifecycle.records.refusal import Refused
 from tests.conftest import World
@@ -23,6 +23,7 @@ from tests.factories import (
     a_sowing,
     an_entry,
 )
+from tests.records.handings import handed_over
 
 pytestmark = pytest.mark.django_db
 TODAY = NOON.date()
@@ -165,7 +166,7 @@ def test_the_committee_begins_nothing(world: World) -> None:
         lambda: take_cuttings(world.committee, world.plant, **act(number=1, place=world.bench)),
         lambda: split_pair(world.committee, world.plant, **act()),
         lambda: save_seed(world.committee, world.plant, **act(name="Seed", seeds=1)),
-        lambda: hand_over(world.committee, world.plant, to=world.member.person, **act()),
+        lambda: handed_over(world.committee, world.plant, to=world.member.person, **act()),
     ):
         with pytest.raises(PermissionDenied):
             begin()
@@ -182,7 +183,7 @@ def test_a_form_used_for_another_act_is_refused(world: World) -> None:
         lambda: split_pair(world.member, pair, **act(uuid=used)),
         lambda: take_cuttings(world.member, pair, **act(uuid=used, number=1, place=world.bench)),
         lambda: save_seed(world.member, pair, **act(uuid=used, name="Seed", seeds=1)),
-        lambda: hand_over(world.member, pair, to=world.owner.person, **act(uuid=used)),
+        lambda: handed_over(world.member, pair, to=world.owner.person, **act(uuid=used)),
         lambda: a_sowing(world.member, world.bench, uuid=used),
         lambda: a_plant(world.member, world.bed, uuid=sowing.entries.get().uuid),
     ):
@@ -215,11 +216,11 @@ def test_a_packing_year_that_cannot_be(world: World, year: int) -> None:
 
 
 def test_handing_over_keeps_who_had_it_before(world: World) -> None:
-    given = act(to=world.coordinator.person)
-    entry = hand_over(world.member, world.plant, **given)
+    given = act(to=world.coordinator.person, giver=world.member.person)
+    entry = handed_over(world.member, world.plant, **given)
     world.plant.refresh_from_db()
     assert world.plant.holder == world.coordinator.person
-    assert hand_over(world.member, world.plant, **given) == entry
+    assert handed_over(world.member, world.plant, **given) == entry
     assert world.plant.entries.get(kind=Kind.INHERITED).holder == world.member.person
 
 
@@ -227,14 +228,14 @@ def test_only_a_member_of_today_takes_over(world: World) -> None:
     gone = MembershipFactory(garden=world.garden, left_on=date(2026, 9, 1)).person
     for person in (world.outsider, gone):
         with pytest.raises(Refused, match="not a member"):
-            hand_over(world.member, world.plant, **act(to=person))
+            handed_over(world.member, world.plant, **act(to=person))
 
 
 def test_a_member_does_not_hand_over_what_another_holds(world: World) -> None:
     other = MembershipFactory(garden=world.garden)
     with pytest.raises(PermissionDenied):
-        hand_over(other, world.plant, **act(to=other.person))
-    hand_over(world.coordinator, world.plant, **act(to=other.person))
+        handed_over(other, world.plant, **act(to=other.person))
+    handed_over(world.coordinator, world.plant, **act(to=other.person))
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from lifecycle.life.kinds import Kind
 from lifecycle.models import Entry, Plant, Strike, Task
 from lifecycle.records.crops.drafts import Draft
 from lifecycle.records.crops.entries import complete, correct, log
-from lifecycle.records.crops.plants import hand_over, inherit, split_pair, take_cuttings
+from lifecycle.records.crops.plants import inherit, split_pair, take_cuttings
 from lifecycle.records.crops.sowings import sow
 from lifecycle.records.refusal import Refused
 from lifecycle.reminders.work.worklist import refresh
@@ -22,6 +22,7 @@ from tests.factories import (
     VarietyFactory,
     a_plant,
 )
+from tests.records.handings import handed_over
 from tests.reminders.climates import give_climate
 
 pytestmark = pytest.mark.django_db
@@ -93,9 +94,9 @@ def test_a_form_of_one_garden_is_not_used_in_another(world: World) -> None:
 def test_a_hand_over_is_not_replayed_on_another_plant(world: World) -> None:
     uuid, second = uuid4(), a_plant(world.member, world.bed)
     act = {"to": world.owner.person, "happened_on": TODAY, "uuid": uuid, "now": NOON}
-    hand_over(world.member, world.plant, **act)
+    handed_over(world.member, world.plant, **act)
     with pytest.raises(Refused, match="already used"):
-        hand_over(world.member, second, **act)
+        handed_over(world.member, second, **act)
 
 
 def test_a_pair_split_in_the_past_splits_as_it_stood_then(world: World) -> None:

@@ -23,7 +23,7 @@ from lifecycle.records.crops.beginnings import (
     plain_name,
 )
 from lifecycle.records.crops.codes import new_codes
-from lifecycle.records.crops.drafts import Draft, check_draft, check_holder
+from lifecycle.records.crops.drafts import Draft, check_draft
 from lifecycle.records.crops.entries import append
 from lifecycle.records.refusal import Refused
 
@@ -178,30 +178,6 @@ def save_seed(
             packed_year=happened_on.year,
             saved_from=locked,
         )
-
-
-def hand_over(
-    actor: Membership,
-    record: Projection,
-    *,
-    to: Person,
-    happened_on: date,
-    uuid: UUID,
-    now: datetime,
-) -> Entry:
-    """Give a plant to another holder from a date on; who had it before stays in the record."""
-    require(actor, "entry.log")
-    with transaction.atomic():
-        locked = _locked(actor, record)
-        before = begun_before(uuid, actor.garden_id)
-        if before is not None:
-            if before.kind != Kind.HANDED_OVER or locked not in (before.plant, before.sowing):
-                raise Refused(USED)
-            return before
-        if locked.holder_id != actor.person_id and locked.holder_id is not None:
-            require(actor, "task.assign")
-        check_holder(to, actor.garden_id)
-        return write_hand_over(actor, locked, to=to, happened_on=happened_on, uuid=uuid, now=now)
 
 
 def write_hand_over(

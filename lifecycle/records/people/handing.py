@@ -10,8 +10,9 @@ from uuid import UUID
 from django.db import transaction
 
 from lifecycle.care.wording import short_date
-from lifecycle.models import Garden, HandOver, HandOverItem, Membership, Person
+from lifecycle.models import Entry, Garden, HandOver, HandOverItem, Membership, Person
 from lifecycle.permissions import can, require
+from lifecycle.records.crops.beginnings import USED
 from lifecycle.records.people.handing_effect import settle
 from lifecycle.records.people.handing_load import Load, check_load, check_receiver, lock_load
 from lifecycle.records.people.handing_rows import (
@@ -197,12 +198,25 @@ def _begun(actor: Membership, load: Load, uuid: UUID) -> tuple[Load, HandOver | 
     """Lock the load; return it with what the same form made before, if it was sent before."""
     locked = lock_load(load, actor.garden_id)
     before = HandOver.objects.filter(uuid=uuid).first()
-    if before is not None and (before.garden_id, before.by_id) != (
-        actor.garden_id,
-        actor.person_id,
-    ):
-        raise Refused("This form was already used for another act. Load the page again.")
+    if before is None:
+        if Entry.objects.filter(uuid=uuid).exists():
+            raise Refused(USED)
+        return locked, None
+    own = (before.garden_id, before.by_id) == (actor.garden_id, actor.person_id)
+    if not own or not _may_be_of(before, locked):
+        raise Refused(USED)
     return locked, before
+
+
+def _may_be_of(before: HandOver, load: Load) -> bool:
+    """Return whether a hand-over was made of this load: what passed on is no longer in it."""
+    items = {(item.plant_id, item.sowing_id, item.place_id) for item in before.items.all()}
+    asked = [
+        *((each.pk, None, None) for each in load.plants),
+        *((None, each.pk, None) for each in load.sowings),
+        *([(None, None, load.place.pk)] if load.place else []),
+    ]
+    return not asked or not items.isdisjoint(asked)
 
 
 def _check(actor: Membership, load: Load, giver: Person | None, to: Person, note: str) -> None:

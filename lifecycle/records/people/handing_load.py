@@ -108,8 +108,13 @@ def giver_of(record: Projection) -> Person | None:
 
 def check_receiver(person: Person, garden_id: int) -> None:
     """Raise Refused unless ``person`` may look after plants in the garden today."""
-    if not may_receive(person.pk, garden_id):
-        raise Refused(f"{person} cannot look after plants in this garden. Choose a member.", "to")
+    if may_receive(person.pk, garden_id):
+        return
+    here = Membership.objects.filter(garden_id=garden_id, person=person, left_on__isnull=True)
+    why = "their role is to read" if here.exists() else "not a member today"
+    raise Refused(
+        f"{person} cannot look after plants in this garden: {why}. Choose another member.", "to"
+    )
 
 
 def may_receive(person_id: int, garden_id: int) -> bool:
